@@ -1,0 +1,5 @@
+"""The job file: what was measured and wanted, on paper."""
+
+from balance._lazy import front_door
+
+__getattr__, __all__ = front_door("balance.job", {})

@@ -1,0 +1,5 @@
+"""Unbalance to holes and slugs."""
+
+from balance._lazy import front_door
+
+__getattr__, __all__ = front_door("balance.metal", {})

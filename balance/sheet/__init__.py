@@ -1,0 +1,5 @@
+"""What people read: plots, the work sheet, the balance record, the working."""
+
+from balance._lazy import front_door
+
+__getattr__, __all__ = front_door("balance.sheet", {})

@@ -1,0 +1,1 @@
+"""The command line of heavyspot: parse, call, print."""
