@@ -1,0 +1,291 @@
+"""Quantities as people write them, read into the inside units and shown again.
+
+Inside: g, mm, g mm, degree, rpm, g/cm3. The table is closed: only units that the trade writes.
+One inch is 25.4 mm and one ounce 28.349523125 g, both exact (international yard and pound
+agreement of 1959), so 1 oz in is 720.0778... g mm.
+"""
+
+import math
+import re
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal
+
+from balance.errors import InputError
+
+__all__ = ["KINDS", "Kind", "read", "show", "unit_names"]
+
+Kind = Literal["mass", "length", "unbalance", "angle", "speed", "density"]
+
+_INCH = 25.4
+_OUNCE = 28.349523125
+_POUND = 16 * _OUNCE
+
+
+@dataclass(frozen=True)
+class _Unit:
+    """One unit: its size in the inside unit, the decimals it is shown with, how people write it."""
+
+    name: str
+    size: float
+    decimals: int
+    spellings: tuple[str, ...] = ()
+
+
+_TABLE: dict[str, tuple[_Unit, ...]] = {
+    "mass": (
+        _Unit("g", 1.0, 2, ("gram", "grams", "gr", "gm")),
+        _Unit("kg", 1000.0, 3, ("kilogram", "kilograms", "kilo", "kilos")),
+        _Unit("mg", 0.001, 0, ("milligram", "milligrams")),
+        _Unit("oz", _OUNCE, 3, ("ounce", "ounces")),
+        _Unit("lb", _POUND, 3, ("lbs", "pound", "pounds")),
+    ),
+    "length": (
+        _Unit("mm", 1.0, 2, ("millimetre", "millimetres", "millimeter", "millimeters")),
+        _Unit("cm", 10.0, 2, ("centimetre", "centimetres", "centimeter", "centimeters")),
+        _Unit("m", 1000.0, 4, ("metre", "metres", "meter", "meters")),
+        _Unit("in", _INCH, 3, ("inch", "inches", '"', "″", "”")),
+        _Unit("thou", _INCH / 1000, 1, ("mil", "mils")),
+    ),
+    "unbalance": (
+        _Unit("g mm", 1.0, 0),
+        _Unit("g cm", 10.0, 1),
+        _Unit("g in", _INCH, 2),
+        _Unit("kg mm", 1000.0, 3),
+        _Unit("kg m", 1e6, 6),
+        _Unit("mg m", 1.0, 0),
+        _Unit("oz in", _OUNCE * _INCH, 3),
+        _Unit("lb in", _POUND * _INCH, 4),
+    ),
+    "angle": (_Unit("deg", 1.0, 1, ("degree", "degrees", "°", "º")),),
+    "speed": (_Unit("rpm", 1.0, 0, ("r/min", "rev/min", "1/min", "min-1", "rpm.")),),
+    "density": (
+        _Unit("g/cm3", 1.0, 2, ("g/cm^3", "g/cm³", "g/cc", "g/ml", "kg/l", "kg/dm3", "kg/dm³")),
+        _Unit("kg/m3", 0.001, 0, ("kg/m^3", "kg/m³")),
+        _Unit("lb/in3", _POUND / _INCH**3 * 1000, 4, ("lb/in^3", "lb/in³", "lb/cu in", "lb/cuin")),
+    ),
+}
+KINDS: tuple[str, ...] = tuple(_TABLE)
+
+_SPOKEN = {spelling: unit for units in _TABLE.values() for unit in units
+           for spelling in (unit.name, *unit.spellings)}  # fmt: skip
+_OF_KIND = {
+    kind: {s: u for u in units for s in (u.name, *u.spellings)} for kind, units in _TABLE.items()
+}
+_EXAMPLE = {
+    "mass": "420.3 g or 14.8 oz",
+    "length": "76 mm or 1 1/4 in",
+    "unbalance": "250 g mm, 0.35 oz in or 12 g at 76 mm",
+    "angle": "135 deg",
+    "speed": "7000 rpm",
+    "density": "7.85 g/cm3",
+}
+_NUMBER = r"[-+]?(?:\d+[\s-]\d+/\d+|\d+/\d+|\d+(?:[.,]\d+)?(?:[eE][-+]?\d+)?|[.,]\d+)"
+_QUANTITY = re.compile(rf"\s*({_NUMBER})\s*(.*?)\s*", re.DOTALL)
+_POUNDS_AND_OUNCES = re.compile(rf"lbs?\s+({_NUMBER})\s*(?:oz|ounces?)")
+_AT_RADIUS = re.compile(
+    rf"\s*({_NUMBER}\s*[a-z]+)\s*(?:at|@|x|×)\s*(a\s+)?(?:(radius|diameter|dia\.?|ø)\s*(?:of\s+)?)?"
+    rf"({_NUMBER}\s*\S+?)\s*(radius|diameter|dia\.?)?\s*",
+    re.IGNORECASE,
+)
+_MISREAD = str.maketrans({"O": "0", "o": "0", "l": "1", "I": "1", "S": "5", "B": "8"})
+
+
+def read(text: str | float, kind: str, *, unit: str | None = None) -> float:
+    """Read a quantity as written on paper and return it in the inside unit of its kind.
+
+    Parameters
+    ----------
+    text : str or float
+        What was written: ``"14.8 oz"``, ``"1 1/4 in"``, ``"0.35 oz-in"``, ``"35 g cm"``,
+        ``"12 g at 76 mm"``, ``"420,3 g"``; or a bare number.
+    kind : str
+        One of "mass" [g], "length" [mm], "unbalance" [g mm], "angle" [degree], "speed" [rpm],
+        "density" [g/cm3].
+    unit : str, optional
+        The unit of a bare number (the job's unit); without it the inside unit.
+
+    Returns
+    -------
+    float
+        The value in the inside unit.
+
+    Raises
+    ------
+    InputError
+        When the text is not a quantity of that kind; the message says what was found, what is
+        wanted, and the likely mend. Grams or ounces without a radius are no unbalance.
+
+    Examples
+    --------
+    >>> read("1 1/4 in", "length")
+    31.75
+    >>> round(read("0.35 oz-in", "unbalance"), 2)
+    252.03
+    >>> read("12 g at 76 mm", "unbalance")
+    912.0
+
+    Source: inch and pound, international yard and pound agreement 1959 (exact).
+    """
+    if kind not in _TABLE:
+        raise InputError(f"kind must be one of {', '.join(KINDS)}, got {kind!r}")
+    if isinstance(text, bool) or not isinstance(text, str | int | float):
+        raise InputError(f"{text!r} is not {_a(kind)}: write {_EXAMPLE[kind]}")
+    if not isinstance(text, str):
+        return _bare(float(text), kind, unit)
+    if kind == "unbalance" and (parts := _AT_RADIUS.fullmatch(text)):
+        return _mass_at_radius(parts)
+    return _plain(text, kind, unit)
+
+
+def show(value: float, kind: str, unit: str, *, decimals: int | None = None) -> str:
+    """Return an inside value as text in the wanted unit; the unit is always there.
+
+    Parameters
+    ----------
+    value : float
+        The value in the inside unit of its kind.
+    kind : str
+        As for :func:`read`.
+    unit : str
+        The unit to show, any spelling that :func:`read` accepts.
+    decimals : int, optional
+        Digits after the point; by default what the trade can use in that unit.
+
+    Raises
+    ------
+    InputError
+        When the unit is not one of the kind.
+
+    Examples
+    --------
+    >>> show(252.027, "unbalance", "oz-in")
+    '0.350 oz in'
+    """
+    found = _find_unit(unit, kind)
+    digits = found.decimals if decimals is None else decimals
+    number = f"{value / found.size:.{digits}f}"
+    if float(number) == 0:
+        number = number.lstrip("-")
+    return f"{number} {found.name}"
+
+
+def unit_names(kind: str) -> tuple[str, ...]:
+    """Return the unit names of a kind, the inside unit first.
+
+    Examples
+    --------
+    >>> unit_names("angle")
+    ('deg',)
+    """
+    if kind not in _TABLE:
+        raise InputError(f"kind must be one of {', '.join(KINDS)}, got {kind!r}")
+    return tuple(unit.name for unit in _TABLE[kind])
+
+
+def _a(kind: str) -> str:
+    return f"an {kind}" if kind[0] in "au" else f"a {kind}"
+
+
+def _bare(number: float, kind: str, unit: str | None) -> float:
+    if not math.isfinite(number):
+        raise InputError(f"{number!r} is not {_a(kind)}: write {_EXAMPLE[kind]}")
+    return number if unit is None else number * _find_unit(unit, kind).size
+
+
+def _plain(text: str, kind: str, unit: str | None) -> float:
+    match = _QUANTITY.fullmatch(text)
+    if match is None:
+        raise InputError(f"{text!r} is not {_a(kind)}{_did_you_mean(text, kind)}")
+    number, written = _number(match[1], text), match[2]
+    if written == "":
+        return _bare(number, kind, unit)
+    if kind == "mass" and (second := _POUNDS_AND_OUNCES.fullmatch(written)):
+        return number * _POUND + _number(second[1], text) * _OUNCE
+    return _bare(number * _find_unit(written, kind, text).size, kind, None)
+
+
+def _number(digits: str, text: str) -> float:
+    """Return the value of ``12``, ``12.5``, ``12,5``, ``1/4`` or ``1 1/4``."""
+    if re.fullmatch(r"[-+]?[1-9]\d*,\d{3}", digits):
+        plain = digits.replace(",", "")
+        raise InputError(
+            f"{text!r} can be read two ways: write {plain} or {digits.replace(',', '.')}"
+        )
+    if "/" not in digits:
+        return float(digits.replace(",", "."))
+    sign = -1 if digits.startswith("-") else 1
+    pieces = re.split(r"[\s-]+", digits.lstrip("+-"))
+    try:
+        return sign * float(sum(Fraction(piece) for piece in pieces))
+    except ZeroDivisionError:
+        raise InputError(f"{text!r} divides by zero") from None
+
+
+def _find_unit(written: str, kind: str, text: str | None = None) -> _Unit:
+    """Return the unit that a spelling stands for, or raise with the question that settles it."""
+    spelling = " ".join(written.split())
+    known = _OF_KIND[kind]
+    product = _product(spelling) if kind == "unbalance" else ""
+    for candidate in (spelling, spelling.lower(), spelling.lower().rstrip("."), product):
+        if candidate in known:
+            return known[candidate]
+    raise InputError(_wrong_unit(spelling, kind, text or written))
+
+
+def _product(spelling: str) -> str:
+    """Return ``oz-in``, ``ozin``, ``in oz``, ``g·mm``, ``g/mm`` ... as ``oz in``, ``g mm``.
+
+    ``g/mm`` and ``ounce/inch`` are common slips for the product in print.
+    """
+    pieces = re.split(r"[\s·*.⋅×/-]+", spelling.lower().strip("."))
+    if len(pieces) == 1:
+        glued = re.fullmatch(r"(kg|mg|oz|lb|g|cm|mm|in)(kg|mg|oz|lb|g|mm|cm|in|m)", pieces[0])
+        pieces = list(glued.groups()) if glued else pieces
+    units = [_SPOKEN.get(piece) for piece in pieces]
+    mass = [u.name for u in units if u in _TABLE["mass"]]
+    length = [u.name for u in units if u in _TABLE["length"]]
+    return f"{mass[0]} {length[0]}" if len(units) == 2 and mass and length else ""
+
+
+def _mass_at_radius(parts: re.Match[str]) -> float:
+    """Return mass times radius for ``12 g at 76 mm``; a stated diameter is halved."""
+    mass = read(parts[1], "mass")
+    if re.fullmatch(_NUMBER, parts[4]):
+        raise InputError(f"{parts[0]!r} gives a radius without its unit: write {parts[0]} mm")
+    length = read(parts[4], "length")
+    if length <= 0:
+        raise InputError(f"{parts[0]!r} has a radius that is not greater than zero")
+    stated = (parts[3] or parts[5] or "radius").lower()
+    return mass * (length if stated == "radius" else length / 2)
+
+
+def _wrong_unit(spelling: str, kind: str, text: str) -> str:
+    if kind == "unbalance" and spelling.lower() in _OF_KIND["mass"]:
+        unit = _OF_KIND["mass"][spelling.lower()].name
+        meant = f'{text}-in, as in a "28 oz" flywheel' if unit == "oz" else f"{text} mm"
+        return (
+            f"{text!r} is a mass, not an unbalance: at which radius "
+            f"(write {text} at 76 mm)? Or did you mean {meant}?"
+        )
+    if kind == "speed" and spelling.lower() in ("hz", "rad/s", "1/s"):
+        return f"{text!r} is not a speed in rpm: 1 Hz is 60 rpm, 1 rad/s is 9.549 rpm; write rpm"
+    if spelling in _SPOKEN or spelling.lower() in _SPOKEN:
+        return f"{text!r} is not {_a(kind)}: write {_EXAMPLE[kind]}"
+    if (hint := _did_you_mean(text, kind)).startswith(" ("):
+        return f"{text!r} is not {_a(kind)}{hint}"
+    return f"{text!r} has a unit that is no unit of {kind}; known: {', '.join(unit_names(kind))}"
+
+
+def _did_you_mean(text: str, kind: str) -> str:
+    """Return a suggestion when a letter was typed for a digit, else an example."""
+    match = re.match(r"\s*([\dOolISB.,]*)(.*)", text, re.DOTALL)
+    head, tail = (match[1], match[2]) if match else ("", text)
+    mended = head.translate(_MISREAD) + tail
+    if head and mended != text:
+        try:
+            read(mended, kind)
+        except InputError:
+            return f": write {_EXAMPLE[kind]}"
+        return f" (did you mean {mended}?)"
+    return f": write {_EXAMPLE[kind]}"
