@@ -2,4 +2,28 @@
 
 from balance._lazy import front_door
 
-__getattr__, __all__ = front_door("balance.spin", {})
+__getattr__, __all__ = front_door(
+    "balance.spin",
+    {
+        "planes": (
+            "Amplification",
+            "StaticAndCouple",
+            "amplification",
+            "static_and_couple",
+            "transfer",
+        ),
+        "tolerance": (
+            "GUARD",
+            "LimitInWords",
+            "Verdict",
+            "allocate",
+            "four_w_over_n",
+            "grade_number",
+            "grade_of",
+            "in_words",
+            "judge",
+            "navy_limit",
+            "permissible",
+        ),
+    },
+)
