@@ -5,6 +5,14 @@ from balance._lazy import front_door
 __getattr__, __all__ = front_door(
     "balance.spin",
     {
+        "machine": (
+            "Machine",
+            "Reading",
+            "crank_degrees",
+            "from_crank",
+            "statement",
+            "to_crank",
+        ),
         "planes": (
             "Amplification",
             "StaticAndCouple",
