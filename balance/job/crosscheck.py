@@ -1,0 +1,143 @@
+"""What the tables of a job file must not say of each other.
+
+One small rule a function; each yields the place in the file and what is wrong there.
+"""
+
+from collections.abc import Iterable, Iterator
+
+from balance.job.lines import Path
+from balance.job.model import Job
+
+__all__ = ["contradictions"]
+
+Found = Iterator[tuple[Path, str]]
+
+
+def contradictions(job: Job) -> Found:
+    """Yield the path and the message of everything in a job that cannot be true together."""
+    for rule in _RULES:
+        yield from rule(job)
+
+
+def _marks(job: Job) -> Found:
+    kinds: dict[Path, Iterable[str]] = {
+        ("parts", "pistons"): [part.mark for part in job.parts.pistons],
+        ("parts", "pins"): [part.mark for part in job.parts.pins],
+        ("parts", "rods"): [part.mark for part in job.parts.rods],
+        ("crank", "counterweights"): [c.mark for c in job.crank.counterweights]
+        if job.crank
+        else [],
+        ("bolted",): [part.name for part in job.bolted],
+    }
+    for path, marks in kinds.items():
+        yield from _twice(path, list(marks))
+
+
+def _twice(path: Path, marks: list[str]) -> Found:
+    for index, mark in enumerate(marks):
+        if mark in marks[:index]:
+            key = "name" if path == ("bolted",) else "mark"
+            yield (*path, index, key), f"{mark!r} is used twice: every part needs a mark of its own"
+
+
+def _engine(job: Job) -> Found:
+    engine = job.engine
+    by_hand = bool(engine.throws or engine.cylinders)
+    if engine.layout is None and not by_hand:
+        yield ("engine",), 'say layout = "inline-4" (or another), or write throws and cylinders'
+    if engine.layout is not None and by_hand:
+        yield ("engine", "layout"), "is given and throws and cylinders too: keep one of the two"
+    for index, cylinder in enumerate(engine.cylinders):
+        if cylinder.throw > len(engine.throws):
+            message = f"{cylinder.throw} is no throw: there are {len(engine.throws)}"
+            yield ("engine", "cylinders", index, "throw"), message
+    if engine.rod_length <= engine.stroke / 2:
+        message = (
+            f"{engine.rod_length:g} mm is not longer than half the stroke of {engine.stroke:g} mm"
+        )
+        yield ("engine", "rod_length"), message
+
+
+def _crank(job: Job) -> Found:
+    if job.crank is None:
+        return
+    if job.crank.bearings[0] >= job.crank.bearings[1]:
+        yield (
+            ("crank", "bearings"),
+            "must go from the nose to the flywheel, the smaller place first",
+        )
+    for index, weight in enumerate(job.crank.counterweights):
+        place: Path = ("crank", "counterweights", index)
+        if not 0 < weight.half_span <= 180:
+            message = f"{weight.half_span:g} degrees is not greater than 0 and at most 180"
+            yield (*place, "half_span"), message
+        if weight.max_depth >= weight.radius:
+            message = (
+                f"{weight.max_depth:g} mm reaches the axis: the radius is {weight.radius:g} mm"
+            )
+            yield (*place, "max_depth"), message
+
+
+def _weighings(job: Job) -> Found:
+    single = {part.mark for part in (*job.parts.pistons, *job.parts.pins)}
+    rods = {rod.mark for rod in job.parts.rods}
+    taken: list[tuple[str, str, bool]] = []
+    for index, entry in enumerate(job.weighings):
+        place: Path = ("weighings", index)
+        key = (entry.part, entry.what, entry.finished)
+        if entry.part not in single | rods:
+            known = ", ".join(sorted(single | rods)) or "none yet"
+            yield (*place, "part"), f"{entry.part!r} is no part of this job; its marks are {known}"
+        elif (entry.part in rods and entry.part not in single) == (entry.what == "weight"):
+            want = "total, big_end or small_end" if entry.part in rods else "weight"
+            yield (*place, "what"), f"{entry.what!r} does not fit {entry.part!r}: write {want}"
+        elif entry.undo == (entry.value is not None):
+            yield place, "needs a value, or undo = true, and not both"
+        elif entry.undo and key not in taken:
+            yield place, f"takes back a weighing of {entry.part!r} that is not there"
+        elif entry.undo:
+            taken.remove(key)
+        else:
+            taken.append(key)
+
+
+def _spins(job: Job) -> Found:
+    if job.spins and job.machine is None:
+        yield ("spins", 0), "there is a spin but no [machine] that says how it counts its angles"
+        return
+    planes = [plane.name for plane in job.machine.planes] if job.machine else []
+    bolted = [part.name for part in job.bolted]
+    for index, spin in enumerate(job.spins):
+        place: Path = ("spins", index)
+        shown = [reading.plane for reading in spin.readings]
+        if sorted(shown) != sorted(planes):
+            message = f"must have one reading for each plane of the machine: {', '.join(planes)}"
+            yield (*place, "readings"), message
+        if spin.on[0] != "crank":
+            yield (*place, "on"), f'must begin with "crank", found {spin.on[0]!r}'
+        for name in spin.on[1:]:
+            if name not in bolted:
+                known = ", ".join(bolted) or "none"
+                yield (*place, "on"), f"{name!r} is no part under [[bolted]]; there are: {known}"
+        if spin.drilled > len(job.drilled):
+            message = f"{spin.drilled} holes, but there are {len(job.drilled)} [[drilled]] entries"
+            yield (*place, "drilled"), message
+
+
+def _drilled(job: Job) -> Found:
+    weights = [c.mark for c in job.crank.counterweights] if job.crank else []
+    known = [*weights, *(part.name for part in job.bolted)]
+    for index, hole in enumerate(job.drilled):
+        if hole.part not in known:
+            message = (
+                f"{hole.part!r} is neither a counterweight nor a bolted part: {', '.join(known)}"
+            )
+            yield ("drilled", index, "part"), message
+
+
+def _targets(job: Job) -> Found:
+    if job.targets.grade is not None and job.targets.per_bearing is not None:
+        yield ("targets", "grade"), "is given and per_bearing too: keep one of the two"
+
+
+_RULES = (_marks, _engine, _crank, _weighings, _spins, _drilled, _targets)

@@ -1,0 +1,386 @@
+"""The job: what was measured and wanted, one class a table of the job file.
+
+Values are in the inside units once read. The file's keys are the field names.
+"""
+
+import datetime as dt
+from typing import Annotated, Any, Literal
+
+from pydantic import BeforeValidator, Field, StringConstraints, WithJsonSchema, field_validator
+
+from balance.errors import InputError
+from balance.job.quantities import (
+    Angle,
+    Density,
+    Length,
+    Mass,
+    Masses,
+    MassOrZero,
+    Page,
+    PositiveLength,
+    Speed,
+    UnbalanceAmount,
+)
+from balance.units import unit_names
+
+__all__ = [
+    "About",
+    "BobweightsPage",
+    "BoltedPage",
+    "CounterweightPage",
+    "CrankPage",
+    "CylinderPage",
+    "DrilledPage",
+    "DrillsPage",
+    "EnginePage",
+    "HolePage",
+    "Job",
+    "MachinePage",
+    "PartsPage",
+    "PistonPage",
+    "PlanePage",
+    "ReadingPage",
+    "RodPage",
+    "ScalePage",
+    "SlugPage",
+    "SpinPage",
+    "TargetsPage",
+    "ThrowPage",
+    "UnitsPage",
+    "WeighingPage",
+]
+
+Name = Annotated[str, StringConstraints(min_length=1, max_length=80)]
+
+
+class About(Page):
+    """Whose job this is and what it is for."""
+
+    name: Name
+    customer: str = ""
+    engine: str = ""
+    date: dt.date | None = None
+    balancer: str = ""
+    invented: bool = Field(False, description="true for demonstration data")
+    note: str = ""
+
+
+class UnitsPage(Page):
+    """The units of bare numbers in this file."""
+
+    mass: str = "g"
+    length: str = "mm"
+    unbalance: str = "g mm"
+    speed: str = "rpm"
+    density: str = "g/cm3"
+
+    @field_validator("*")
+    @classmethod
+    def _known(cls, value: str, info: Any) -> str:
+        if value not in unit_names(info.field_name):
+            known = ", ".join(unit_names(info.field_name))
+            raise InputError(f"{value!r} is no unit of {info.field_name}; write one of {known}")
+        return value
+
+
+class ThrowPage(Page):
+    """One crankpin, by hand: its angle in the crank's frame and its place along the crank."""
+
+    angle: Angle
+    z: Length
+
+
+class CylinderPage(Page):
+    """One cylinder, by hand: its name, its throw (counted from 1), its bank and its place."""
+
+    name: Name
+    throw: int = Field(ge=1)
+    bank: Angle
+    z: Length
+
+
+class EnginePage(Page):
+    """The engine: a named layout, or throws and cylinders by hand."""
+
+    layout: str | None = None
+    stroke: PositiveLength
+    rod_length: PositiveLength
+    bore_spacing: PositiveLength
+    pin_offset: Length = 0.0
+    bank_angle: Angle | None = None
+    pin_splay: Angle | None = None
+    crank_angle: Angle | None = None
+    crank: Literal["cross", "flat"] | None = None
+    first_throw_z: Length = Field(0.0, description="place of throw 1 from the datum of the crank")
+    cylinder_names: tuple[Name, ...] = ()
+    throws: tuple[ThrowPage, ...] = ()
+    cylinders: tuple[CylinderPage, ...] = ()
+
+
+class ScalePage(Page):
+    """The scale that the parts were weighed on."""
+
+    resolution: Mass = 0.1
+    repeatability: MassOrZero | None = Field(
+        None, description="standard deviation of repeated weighings, pooled over many parts"
+    )
+
+
+class PistonPage(Page):
+    """A piston or a pin: its mark, its weighings, and what may be cut from it."""
+
+    mark: Name
+    weight: Masses = ()
+    can_lose: MassOrZero | None = None
+
+
+class RodPage(Page):
+    """A rod: any two or all three of total, big end and small end."""
+
+    mark: Name
+    total: Masses = ()
+    big_end: Masses = ()
+    small_end: Masses = ()
+    big_end_can_lose: MassOrZero | None = None
+    small_end_can_lose: MassOrZero | None = None
+
+
+class PartsPage(Page):
+    """The parts on the bench, and what hangs on every rod besides them."""
+
+    pistons: tuple[PistonPage, ...] = ()
+    pins: tuple[PistonPage, ...] = ()
+    rods: tuple[RodPage, ...] = ()
+    ring_set: MassOrZero = Field(0.0, description="rings of one piston")
+    locks: MassOrZero = Field(0.0, description="both pin locks of one piston, weighed as a pair")
+    bearing_shells: MassOrZero = Field(0.0, description="both shells of one rod")
+    piston_can_lose: MassOrZero | None = None
+    big_end_can_lose: MassOrZero | None = None
+    small_end_can_lose: MassOrZero | None = None
+
+
+class BobweightsPage(Page):
+    """What goes into a bobweight besides the parts."""
+
+    factor: float = Field(0.5, ge=0, le=1, description="share of the reciprocating mass")
+    oil: MassOrZero = Field(0.0, description="oil allowance per pin; a convention, no measurement")
+
+
+class HolePage(Page):
+    """A hole that is already there: angle in the crank's frame, diameter, full-diameter depth."""
+
+    angle: Angle
+    diameter: PositiveLength
+    depth: PositiveLength
+
+
+class CounterweightPage(Page):
+    """A counterweight: where it may be drilled from its rim."""
+
+    mark: Name
+    z: Length
+    centre: Angle
+    half_span: Angle
+    radius: PositiveLength
+    width: PositiveLength
+    max_depth: PositiveLength
+    holes: tuple[HolePage, ...] = ()
+
+
+class SlugPage(Page):
+    """A heavy-metal slug that the shop can fit, lengthwise through a counterweight."""
+
+    diameter: PositiveLength
+    length: PositiveLength
+    density: Density = 18.0
+    radius: PositiveLength = Field(description="from the crank's axis to the slug's axis")
+
+
+class CrankPage(Page):
+    """The bare crank."""
+
+    mass: Mass
+    bearings: Annotated[tuple[Length, ...], Field(min_length=2, max_length=2)]
+    datum: str = Field("", description="what z is measured from, in words")
+    centre_of_mass: Length | None = None
+    density: Density = 7.85
+    material: str = "steel"
+    counterweights: tuple[CounterweightPage, ...] = ()
+    slugs: tuple[SlugPage, ...] = ()
+    hardened: bool = Field(False, description="nitrided, induction or case hardened")
+    min_web: PositiveLength = 4.0
+    edge: PositiveLength = 3.0
+    min_depth: PositiveLength = 5.0
+    depth_step: PositiveLength = 0.5
+    angle_step: Angle = 1.0
+
+
+class PlanePage(Page):
+    """A plane of the machine: its name on the screen, its place, the radius it is set to."""
+
+    name: Name
+    z: Length
+    radius: PositiveLength | None = None
+
+
+class MachinePage(Page):
+    """How the machine shows an unbalance, and where its planes lie on this crank."""
+
+    name: str = ""
+    planes: Annotated[tuple[PlanePage, ...], Field(min_length=1, max_length=2)]
+    unit: Literal["g mm", "g cm", "g in", "oz in", "g", "oz"] = Field(
+        description="of the amount; g or oz when it shows a mass at the radius set for each plane"
+    )
+    counts: Literal["counter-clockwise", "clockwise", "with", "against"] = Field(
+        description="which way its numbers run; with or against the way it turns the crank"
+    )
+    seen_from: Literal["nose", "flywheel", "left", "right"] | None = Field(
+        None, description="the end from which clockwise is meant"
+    )
+    zero: Angle = Field(description="where its 0 lies on the crank, in the crank's frame")
+    points_to: Literal["heavy", "light", "remove", "add"]
+    nose: Literal["left", "right"] | None = Field(
+        None, description="where the crank's nose lies, seen by the operator"
+    )
+    turns: Literal["with engine", "against engine", "counter-clockwise", "clockwise"] | None = None
+    engine_turns: Literal["counter-clockwise", "clockwise"] = Field(
+        "counter-clockwise", description="seen from the flywheel"
+    )
+    amount_error: float = Field(
+        1.0, ge=0, le=100, description="standard uncertainty of an amount, in percent of it"
+    )
+    angle_error: Angle = Field(0.5, description="standard uncertainty of an angle")
+    least: UnbalanceAmount = Field(
+        0.0, description="standard uncertainty of a reading near zero, per plane"
+    )
+    proven: dt.date | None = Field(
+        None, description="when a known mass last proved how the machine counts"
+    )
+
+
+def _drill(value: Any, info: Any) -> tuple[str, float]:
+    from balance.job.drills import drill_mm
+
+    unit = (info.context or {}).get("units", {}).get("length")
+    label = value if isinstance(value, str) else f"{value} {unit or 'mm'}"
+    return label.strip(), drill_mm(value, unit=unit)
+
+
+Drill = Annotated[
+    tuple[str, float],
+    BeforeValidator(_drill),
+    WithJsonSchema({"type": ["string", "number"], "description": '"1/2 in", "12 mm" or "#7"'}),
+]
+
+
+class DrillsPage(Page):
+    """The drawer: which drills there are."""
+
+    sizes: tuple[Drill, ...] = ()
+    point: Angle = 118.0
+
+
+class BoltedPage(Page):
+    """A part that is bolted to the crank: damper, flywheel, clutch cover."""
+
+    name: Name
+    mass: Mass
+    z: Length
+    hole_radius: PositiveLength | None = Field(
+        None, description="radius of the circle on which it may be drilled along the crank"
+    )
+    max_depth: PositiveLength | None = None
+    hole_spacing: PositiveLength | None = Field(
+        None, description="least distance between hole centres along the circle"
+    )
+    keep_clear: tuple[tuple[Angle, Angle], ...] = Field(
+        (), description="arcs that must not be drilled, from and to"
+    )
+    density: Density = 7.85
+    limit: UnbalanceAmount | None = None
+    run_out: Length = Field(0.0, description="total indicator reading of its register")
+    clearance: Length = Field(0.0, description="diametral clearance of its register")
+    mark: str = ""
+
+
+class TargetsPage(Page):
+    """When it is good enough."""
+
+    match_tolerance: MassOrZero = 0.5
+    big_end_tolerance: MassOrZero | None = None
+    service_speed: Speed | None = None
+    grade: float | None = Field(None, gt=0, description="balance quality grade G in mm/s")
+    per_bearing: UnbalanceAmount | None = Field(
+        None, description="a limit in each bearing plane, in place of a grade"
+    )
+
+    @field_validator("grade", mode="before")
+    @classmethod
+    def _grade(cls, value: Any) -> Any:
+        text = value.strip().upper().removeprefix("G").strip() if isinstance(value, str) else value
+        try:
+            return float(text)
+        except (TypeError, ValueError):
+            raise InputError(f'{value!r} is not a balance quality grade: write "G 6.3"') from None
+
+
+class WeighingPage(Page):
+    """One reading of the scale, appended; ``undo`` takes back the latest of the same part."""
+
+    part: Name
+    what: Literal["weight", "total", "big_end", "small_end"] = "weight"
+    value: Mass | None = None
+    finished: bool = Field(False, description="weighed after cutting")
+    undo: bool = False
+    time: dt.datetime | None = None
+    instrument: str = ""
+
+
+class ReadingPage(Page):
+    """What the machine showed in one of its planes."""
+
+    plane: Name
+    amount: float | str
+    angle: Angle
+
+
+class SpinPage(Page):
+    """One spin, appended: what turned, and what the machine showed."""
+
+    name: str = ""
+    on: tuple[Name, ...] = ("crank",)
+    speed: Speed | None = None
+    readings: Annotated[tuple[ReadingPage, ...], Field(min_length=1, max_length=2)]
+    bobweights: Masses = ()
+    drilled: int = Field(0, ge=0, description="how many [[drilled]] entries were in the metal")
+    time: dt.datetime | None = None
+
+
+class DrilledPage(Page):
+    """A hole that was drilled, appended: in which part, where, which drill, how deep."""
+
+    part: Name
+    angle: Angle
+    diameter: PositiveLength
+    depth: PositiveLength
+    time: dt.datetime | None = None
+
+
+class Job(Page):
+    """One job, as its file says it."""
+
+    format: Literal[1]
+    job: About
+    units: UnitsPage = UnitsPage()
+    engine: EnginePage
+    scale: ScalePage = ScalePage()
+    parts: PartsPage = PartsPage()
+    bobweights: BobweightsPage = BobweightsPage()
+    crank: CrankPage | None = None
+    machine: MachinePage | None = None
+    bolted: tuple[BoltedPage, ...] = ()
+    drills: DrillsPage = DrillsPage()
+    targets: TargetsPage = TargetsPage()
+    weighings: tuple[WeighingPage, ...] = ()
+    spins: tuple[SpinPage, ...] = ()
+    drilled: tuple[DrilledPage, ...] = ()
