@@ -13,6 +13,7 @@ __getattr__, __all__ = front_door(
             "statement",
             "to_crank",
         ),
+        "grades": ("EDITIONS", "STEPS", "Edition", "GradeRow", "grade_rows"),
         "planes": (
             "Amplification",
             "StaticAndCouple",
