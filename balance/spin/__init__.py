@@ -5,6 +5,18 @@ from balance._lazy import front_door
 __getattr__, __all__ = front_door(
     "balance.spin",
     {
+        "influence": (
+            "Conditioning",
+            "NoPhase",
+            "TrialAnswer",
+            "coefficients",
+            "conditioning",
+            "correction",
+            "from_amplitudes",
+            "repeatability",
+            "trial_answer",
+            "trial_size",
+        ),
         "machine": (
             "Machine",
             "Reading",
