@@ -51,6 +51,9 @@ def _engine(job: Job) -> Found:
         if cylinder.throw > len(engine.throws):
             message = f"{cylinder.throw} is no throw: there are {len(engine.throws)}"
             yield ("engine", "cylinders", index, "throw"), message
+    if engine.cylinder_names and len(engine.cylinder_names) != engine.cylinder_count:
+        message = f"has {len(engine.cylinder_names)} names for {engine.cylinder_count} cylinders"
+        yield ("engine", "cylinder_names"), message
     if engine.rod_length <= engine.stroke / 2:
         message = (
             f"{engine.rod_length:g} mm is not longer than half the stroke of {engine.stroke:g} mm"

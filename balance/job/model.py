@@ -108,13 +108,33 @@ class EnginePage(Page):
     bore_spacing: PositiveLength
     pin_offset: Length = 0.0
     bank_angle: Angle | None = None
+    bank_offset: Length | None = None
     pin_splay: Angle | None = None
-    crank_angle: Angle | None = None
     crank: Literal["cross", "flat"] | None = None
+    crank_angle: Angle | None = Field(None, description="of a twin: from pin 1 to pin 2")
+    throw_angles: tuple[Angle, ...] | None = None
+    numbering: Literal["pairs", "banks"] | None = None
+    knuckle_radius: PositiveLength | None = None
+    link_length: PositiveLength | None = None
     first_throw_z: Length = Field(0.0, description="place of throw 1 from the datum of the crank")
     cylinder_names: tuple[Name, ...] = ()
     throws: tuple[ThrowPage, ...] = ()
     cylinders: tuple[CylinderPage, ...] = ()
+
+    @property
+    def cylinder_count(self) -> int:
+        """How many cylinders the engine has: those by hand, else the number in the layout's name."""
+        if self.cylinders or self.layout is None:
+            return len(self.cylinders)
+        digits = "".join(letter for letter in self.layout if letter.isdigit())
+        return int(digits) if digits else 2 if "twin" in self.layout.lower() else 1
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """The cylinders' names as the user numbers them, 1 2 3 ... unless written."""
+        if self.cylinders:
+            return tuple(cylinder.name for cylinder in self.cylinders)
+        return self.cylinder_names or tuple(str(i + 1) for i in range(self.cylinder_count))
 
 
 class ScalePage(Page):

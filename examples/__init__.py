@@ -1,0 +1,1 @@
+"""The shipped examples: invented jobs, and the program that made them."""
