@@ -101,9 +101,9 @@ def _table(totals: ArrayLike, bigs: ArrayLike, smalls: ArrayLike) -> NDArray[np.
             ("small_ends_g", smalls),
         )
     ]
-    if len({column.shape for column in columns}) > 1:
+    if len({column.size for column in columns}) > 1 or any(c.ndim != 1 for c in columns):
         raise InputError(
-            "totals_g, big_ends_g and small_ends_g must be as long as each other, got "
+            "totals_g, big_ends_g and small_ends_g must be flat and as long as each other, got "
             + ", ".join(str(column.size) for column in columns)
         )
     return np.column_stack(columns)

@@ -1,0 +1,91 @@
+import itertools
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from balance.errors import InputError
+from balance.parts.oddities import MAKER_SPAN_G, far_from_middle, outside_span, robust_sigma
+
+tenths = st.lists(st.integers(4000, 4300), min_size=1, max_size=9)
+
+
+def test_one_replaced_rod():
+    (odd,) = outside_span([655.0, 657.5, 654.2, 666.0], span_g=MAKER_SPAN_G["rod"])
+    assert (odd.part, odd.mass_g) == (3, 666.0)
+    assert odd.outside_g == pytest.approx(5.8, abs=1e-9)
+
+
+def test_one_light_piston_is_negative():
+    (odd,) = outside_span([420.0, 409.0, 421.0, 419.5], span_g=5.0)
+    # 421 - 5 = 416 would still belong.
+    assert (odd.part, odd.outside_g) == (1, pytest.approx(-7.0, abs=1e-9))
+
+
+def test_a_set_exactly_as_wide_as_the_span_is_whole():
+    # 0.1 g steps are not exact in binary.
+    assert outside_span([420.1, 425.1, 422.3], span_g=5.0) == ()
+
+
+def test_equal_empty_and_single():
+    assert outside_span([420.0] * 8, span_g=0.0) == ()
+    assert outside_span([], span_g=5.0) == ()
+    assert outside_span([420.0], span_g=5.0) == ()
+
+
+def test_of_two_equal_groups_the_tighter_is_the_set():
+    odd = outside_span([400.0, 404.0, 420.0, 420.5], span_g=5.0)
+    assert [part.part for part in odd] == [0, 1]
+
+
+@settings(max_examples=60)
+@given(tenths, st.integers(0, 100))
+def test_no_larger_set_fits_the_span(steps, span):
+    odd = {part.part for part in outside_span(np.array(steps) / 10, span_g=span / 10)}
+    kept = [steps[i] for i in range(len(steps)) if i not in odd]
+    assert max(kept) - min(kept) <= span
+    largest = max(
+        size
+        for size in range(1, len(steps) + 1)
+        for group in itertools.combinations(sorted(steps), size)
+        if group[-1] - group[0] <= span
+    )
+    assert len(kept) == largest
+
+
+@given(tenths, st.integers(0, 100))
+def test_outside_is_beyond_what_the_set_could_take(steps, span):
+    weights = np.array(steps) / 10
+    odd = outside_span(weights, span_g=span / 10)
+    kept = np.delete(weights, [part.part for part in odd])
+    for part in odd:
+        with_it = np.append(kept, part.mass_g)
+        assert abs(part.outside_g) == pytest.approx(np.ptp(with_it) - span / 10, abs=1e-6)
+        assert (part.outside_g > 0) == (part.mass_g > kept.max())
+
+
+@pytest.mark.parametrize(
+    ("weights", "span", "message"),
+    [
+        ([420.0, math.nan], 5.0, "weights_g must be finite"),
+        ([420.0, -1.0], 5.0, "weights_g must be greater than zero"),
+        ([420.0, 421.0], -5.0, r"span_g must not be negative, got -5\.0"),
+        ([[420.0, 421.0]], 5.0, r"weights_g must be a flat list, got shape \(1, 2\)"),
+    ],
+)
+def test_outside_span_refuses(weights, span, message):
+    with pytest.raises(InputError, match=message):
+        outside_span(weights, span_g=span)
+
+
+def test_robust_sigma_of_normal_scatter():
+    values = np.random.default_rng(3).normal(0, 2.0, 100_001)
+    # Median absolute deviation is 37 % efficient: standard error 0.37 %; five of them.
+    assert robust_sigma(values) == pytest.approx(2.0, rel=0.018)
+
+
+def test_far_from_middle_is_strict_about_three_and_a_half():
+    assert far_from_middle(np.array([0.0, 0.0, 0.0, 3.5]), 1.0) == ()
+    assert far_from_middle(np.array([0.0, 0.0, 0.0, 3.6]), 1.0) == (3,)
