@@ -26,6 +26,7 @@ __getattr__, __all__ = front_door(
             "to_crank",
         ),
         "grades": ("EDITIONS", "STEPS", "Edition", "GradeRow", "grade_rows"),
+        "indexing": ("BoltUp", "Component", "Separated", "best_positions", "separate"),
         "planes": (
             "Amplification",
             "StaticAndCouple",
