@@ -2,4 +2,10 @@
 
 from balance._lazy import front_door
 
-__getattr__, __all__ = front_door("balance.metal", {})
+__getattr__, __all__ = front_door(
+    "balance.metal",
+    {
+        "holes": ("axial_hole", "depth_for", "radial_hole"),
+        "shapes": ("DrilledHole", "Removed", "tip_depth_mm"),
+    },
+)
