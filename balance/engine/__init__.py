@@ -6,8 +6,16 @@ __getattr__, __all__ = front_door(
     "balance.engine",
     {
         "layouts": ("Cylinder", "Engine", "Link", "Throw", "layout", "middle_mm", "radius_mm"),
+        "loci": ("Ellipse", "Locus", "beyond_crank_work", "ellipse", "locus"),
         "motion": ("Motion", "harmonics", "offset_harmonics", "piston", "rad_s"),
         "orders": ("OrderVectors", "order_vectors"),
         "shaking": ("Shaking", "shake"),
+        "torque": (
+            "BearingLoads",
+            "InertiaTorque",
+            "bearing_loads",
+            "inertia_defect",
+            "inertia_torque",
+        ),
     },
 )

@@ -147,7 +147,7 @@ def offset_harmonics(ratio: ArrayLike, offset_ratio: ArrayLike, orders: ArrayLik
 
     ``l^2 - (r sin q - e)^2`` is the product of ``l + e - r sin q`` and ``l - e + r sin q``; each
     is a constant times ``|1 +- i b exp(iq)|^2``, so its root is the square of the modulus of a
-    power series p in exp(iq), and ``a_n = [n = 1] + 2 n^2 g sum_j p_(j+n) conj(p_j)``.
+    power series p in i exp(iq), and ``a_n = [n = 1] + 2 n^2 i^n g sum_j p_(j+n) p_j``.
 
     Parameters
     ----------
@@ -183,7 +183,7 @@ def offset_harmonics(ratio: ArrayLike, offset_ratio: ArrayLike, orders: ArrayLik
     )
     _check_ratio(ratios, offsets)
     plus, minus = _pole(1.0 + offsets, ratios), _pole(1.0 - offsets, ratios)
-    p = _root_series(1j * (plus - minus), plus * minus, _terms(plus, minus), int(ns.max()))
+    p = _root_series(plus - minus, -plus * minus, _terms(plus, minus), int(ns.max()))
     gain = np.sqrt(_scale(1.0 + offsets, ratios) * _scale(1.0 - offsets, ratios)) / ratios
     return np.stack([_order(p, int(n), gain) for n in ns.ravel()], axis=-1).reshape(
         ratios.shape + ns.shape
@@ -229,14 +229,17 @@ def _terms(plus: NDArray[Any], minus: NDArray[Any]) -> int:
     return int(np.ceil(-39.0 / (2.0 * np.log(largest)))) + 2  # exp(-39) = 1e-17
 
 
-def _root_series(u: NDArray[Any], v: NDArray[Any], terms: int, highest: int) -> list[NDArray[Any]]:
-    """Return the coefficients of ``sqrt(1 + u z + v z^2)``."""
-    p = [np.ones_like(u), u / 2.0]
+def _root_series(u: NDArray[Any], v: NDArray[Any], terms: int, highest: int) -> NDArray[Any]:
+    """Return the coefficients of ``sqrt(1 + u y + v y^2)``, power on the first axis."""
+    p = np.empty((terms + highest + 1, *np.shape(u)))
+    p[0], p[1] = 1.0, u / 2.0
     for n in range(1, terms + highest):
-        p.append((u * (0.5 - n) * p[n] + v * (2 - n) * p[n - 1]) / (n + 1))
+        p[n + 1] = (u * (0.5 - n) * p[n] + v * (2 - n) * p[n - 1]) / (n + 1)
     return p
 
 
-def _order(p: list[NDArray[Any]], n: int, gain: NDArray[Any]) -> Any:
-    both = sum(p[j + n] * np.conj(p[j]) for j in range(len(p) - n))
-    return (1.0 if n == 1 else 0.0) + 2.0 * n**2 * gain * both
+def _order(p: NDArray[Any], n: int, gain: NDArray[Any]) -> Any:
+    products = np.einsum("j...,j...->...", p[n:], p[:-n])
+    return (1.0 if n == 1 else 0.0) + (1 + 0j, 1j, -1 + 0j, -1j)[
+        n % 4
+    ] * 2.0 * n**2 * gain * products

@@ -39,6 +39,8 @@ def order_vectors(
 ) -> OrderVectors:
     """Return the order vectors of many engines at once (plain rods); the core of `shake`.
 
+    Give very many variants in blocks of some thousand: they then stay in the processor's cache.
+
     Parameters
     ----------
     pin_degrees, bank_degrees, arm_mm, reciprocating_g, rotating_g, pin_offset_mm : array (..., k)
@@ -69,30 +71,35 @@ def order_vectors(
            [ 19.7, 628.6]])
     """
     ns = np.atleast_1d(check_orders(orders))
-    pins, phi = _radians("pin_degrees", pin_degrees), _radians("bank_degrees", bank_degrees)
-    arm = 1e-3 * _line("arm_mm", arm_mm)
     radius = positive("radius_mm", radius_mm)
-    moving = 0.5 * not_negative("reciprocating_g", _line("reciprocating_g", reciprocating_g))
-    turning = not_negative("rotating_g", _line("rotating_g", rotating_g)) * np.exp(1j * pins)
     a = _series(radius, rod_length_mm, _line("pin_offset_mm", pin_offset_mm), ns)
-    found = _sums(moving * np.exp(1j * phi), np.exp(1j * (pins - phi)), arm, a, ns)
-    for k in np.flatnonzero(ns == 1):
-        found[0][k] = found[0][k] + turning.sum(axis=-1)
-        found[2][k] = found[2][k] + (turning * arm).sum(axis=-1)
-    w2r = 1e-6 * rad_s(speed_rpm) ** 2 * radius
-    return OrderVectors(*(_stack([w2r * vector for vector in group]) for group in found))
+    pins, banks, arm, reciprocating, rotating = np.broadcast_arrays(
+        np.radians(_line("pin_degrees", pin_degrees)),
+        np.radians(_line("bank_degrees", bank_degrees)),
+        1e-3 * _line("arm_mm", arm_mm),
+        not_negative("reciprocating_g", reciprocating_g),
+        not_negative("rotating_g", rotating_g),
+    )
+    axis, turn = _unit(banks), _unit(pins - banks)
+    vectors = _sums(0.5 * reciprocating * axis, turn, arm, a, ns)
+    turning = rotating * axis * turn
+    first = ns == 1
+    if np.any(first):
+        vectors[0] = vectors[0] + first * turning.sum(axis=-1)[..., None]
+        vectors[2] = vectors[2] + first * (turning * arm).sum(axis=-1)[..., None]
+    w2r = np.asarray(1e-6 * rad_s(speed_rpm) ** 2 * radius)[..., None]
+    return OrderVectors(*(w2r * vector for vector in vectors))
 
 
 def _line(name: str, value: ArrayLike) -> NDArray[np.float64]:
     return np.atleast_1d(finite(name, value))
 
 
-def _radians(name: str, value: ArrayLike) -> NDArray[np.float64]:
-    return np.radians(_line(name, value))
-
-
-def _stack(vectors: list[Complex]) -> Complex:
-    return np.stack(np.broadcast_arrays(*vectors), axis=-1)
+def _unit(radians: NDArray[np.float64]) -> Complex:
+    """Return exp(i angle); cosine and sine apart are faster than a complex exponential."""
+    unit = np.empty(radians.shape, dtype=np.complex128)
+    unit.real, unit.imag = np.cos(radians), np.sin(radians)
+    return unit
 
 
 def _series(
@@ -107,25 +114,32 @@ def _series(
 
 def _sums(
     moving: Complex, turn: Complex, arm: NDArray[np.float64], a: Complex, ns: NDArray[np.int64]
-) -> tuple[list[Complex], list[Complex], list[Complex], list[Complex]]:
-    """Return for each order the sums of c a_n turn^n and of c conj(a_n) turn^-n, without and
-    with arms: forward force, backward force, forward couple, backward couple.
+) -> list[Complex]:
+    """Return sum c a_n turn^n and sum c conj(a_n) turn^-n, each without and with arms.
+
+    One product of matrices does all orders and all four sums: the backward sums are the
+    conjugates of the forward sums of conj(c).
     """
-    found: tuple[list[Complex], list[Complex], list[Complex], list[Complex]] = ([], [], [], [])
+    series: Complex = a[..., 0, :]
     powers = _powers(turn, ns)
-    for k, n in enumerate(ns):
-        spun = powers[int(n)] * a[..., k]
-        ahead, back = moving * spun, moving * np.conj(spun)
-        sums = (ahead.sum(-1), back.sum(-1), (ahead * arm).sum(-1), (back * arm).sum(-1))
-        for group, vector in zip(found, sums, strict=True):
-            group.append(vector)
-    return found
+    if a.shape[-2] > 1:  # a series for each cylinder has to go inside the sums
+        powers, series = powers * np.swapaxes(a, -1, -2), np.ones(1, dtype=np.complex128)
+    with_arm = moving * arm
+    columns = (moving, with_arm, np.conj(moving), np.conj(with_arm))
+    sums = powers @ np.stack(columns, axis=-1)
+    ahead, ahead_couple, back, back_couple = np.moveaxis(sums, -1, 0)
+    return [
+        ahead * series,
+        np.conj(back * series),
+        ahead_couple * series,
+        np.conj(back_couple * series),
+    ]
 
 
-def _powers(turn: Complex, ns: NDArray[np.int64]) -> dict[int, Complex]:
-    """Return turn^n for every order by multiplication, far cheaper than an exponential each."""
-    powers, power = {}, turn
-    for n in range(1, int(ns.max()) + 1):
-        powers[n] = power
-        power = power * turn
-    return powers
+def _powers(turn: Complex, ns: NDArray[np.int64]) -> Complex:
+    """Return turn^n as (..., orders, k) by multiplication, cheaper than an exponential each."""
+    powers = np.empty((*turn.shape[:-1], int(ns.max()), turn.shape[-1]), dtype=np.complex128)
+    powers[..., 0, :] = turn
+    for n in range(1, powers.shape[-2]):
+        np.multiply(powers[..., n - 1, :], turn, out=powers[..., n, :])
+    return powers[..., ns - 1, :]
