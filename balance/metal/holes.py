@@ -13,11 +13,10 @@ from balance.metal.shapes import (
     DrilledHole,
     Removed,
     point_mm,
+    radial_arrays,
     removed,
     tip_depth_mm,
 )
-
-_Array = NDArray[np.float64]
 
 __all__ = ["DrilledHole", "Removed", "axial_hole", "depth_for", "radial_hole", "tip_depth_mm"]
 
@@ -66,7 +65,7 @@ def radial_hole(
     Source: derived here; tests hold it against exact mesh booleans. Elliptic integrals:
     Abramowitz and Stegun, Handbook of Mathematical Functions, ch. 17.
     """
-    a, h, R, t = _radial_arrays(diameter_mm, depth_mm, surface_radius_mm, point_degrees)
+    a, h, R, t = radial_arrays(diameter_mm, depth_mm, surface_radius_mm, point_degrees)
     volume, moment = _radial.radial_moments(a, h, R, t)
     return removed(volume, moment, R, density_g_cm3)
 
@@ -206,7 +205,7 @@ def depth_for(
     Source: derived here, the closed form of the formula's own inverse.
     """
     wanted = not_negative("unbalance_gmm", unbalance_gmm)
-    a, _, R, t = _radial_arrays(diameter_mm, 0.0, surface_radius_mm, point_degrees)
+    a, _, R, t = radial_arrays(diameter_mm, 0.0, surface_radius_mm, point_degrees)
     moment = 1000.0 * wanted / positive("density_g_cm3", density_g_cm3)
     _check_most(unbalance_gmm, moment, a, R, t)
     c = 2 * moment / (np.pi * a * a) - R * R + a * a / 4 + t * t / 6
@@ -248,23 +247,3 @@ def _check_least(given: ArrayLike, moment: Any, a: Any, R: Any, t: Any) -> None:
             f"unbalance_gmm must be at least what the drill's point alone takes, got {given!r}, "
             f"down to {np.min(moment / least):.4g} times that; use a smaller drill"
         )
-
-
-def _radial_arrays(
-    diameter_mm: ArrayLike, depth_mm: ArrayLike, surface_radius_mm: ArrayLike, point: ArrayLike
-) -> tuple[_Array, ...]:
-    """Check a radial hole and return drill radius, depth, rim radius and point length."""
-    t = point_mm(diameter_mm, point)
-    a = positive("diameter_mm", diameter_mm) / 2
-    h, R = not_negative("depth_mm", depth_mm), positive("surface_radius_mm", surface_radius_mm)
-    if not np.all(a < R):
-        raise InputError(
-            f"diameter_mm must be less than the rim's diameter, got {diameter_mm!r} "
-            f"at surface_radius_mm {surface_radius_mm!r}"
-        )
-    if not np.all((h + t <= 2 * R) & (h <= R + np.sqrt(R * R - a * a))):
-        raise InputError(
-            f"depth_mm must end inside the rotor, got {depth_mm!r}: the drill would come out at "
-            f"the far side of a rim of radius {surface_radius_mm!r} mm"
-        )
-    return a, h, R, t

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from balance.errors import InputError, finite, not_negative, positive
 
@@ -111,12 +111,30 @@ def tip_depth_mm(
     return not_negative("depth_mm", depth_mm) + point_mm(diameter_mm, point_degrees)
 
 
-def removed(
-    volume_mm3: NDArray[Any], moment_mm4: NDArray[Any], at_mm: Any, density: Any
-) -> Removed:
+def removed(volume_mm3: Any, moment_mm4: Any, at_mm: Any, density_g_cm3: ArrayLike) -> Removed:
     """Return mass, unbalance and effective radius from a volume and its first moment."""
-    density_g_mm3 = positive("density_g_cm3", density) / 1000.0
+    density_g_mm3 = positive("density_g_cm3", density_g_cm3) / 1000.0
     mass, unbalance = volume_mm3 * density_g_mm3, moment_mm4 * density_g_mm3
     empty = mass <= 0
     radius = np.where(empty, at_mm, unbalance / np.where(empty, 1.0, mass))
     return Removed(mass[()], unbalance[()], radius[()])
+
+
+def radial_arrays(
+    diameter_mm: ArrayLike, depth_mm: ArrayLike, surface_radius_mm: ArrayLike, point: ArrayLike
+) -> tuple[NDArray[np.float64], ...]:
+    """Check a radial hole and return drill radius, depth, rim radius and point length."""
+    t = point_mm(diameter_mm, point)
+    a = positive("diameter_mm", diameter_mm) / 2
+    h, R = not_negative("depth_mm", depth_mm), positive("surface_radius_mm", surface_radius_mm)
+    if not np.all(a < R):
+        raise InputError(
+            f"diameter_mm must be less than the rim's diameter, got {diameter_mm!r} "
+            f"at surface_radius_mm {surface_radius_mm!r}"
+        )
+    if not np.all((h + t <= 2 * R) & (h <= R + np.sqrt(R * R - a * a))):
+        raise InputError(
+            f"depth_mm must end inside the rotor, got {depth_mm!r}: the drill would come out at "
+            f"the far side of a rim of radius {surface_radius_mm!r} mm"
+        )
+    return a, h, R, t
