@@ -7,5 +7,6 @@ __getattr__, __all__ = front_door(
     {
         "holes": ("axial_hole", "depth_for", "radial_hole"),
         "shapes": ("DrilledHole", "Removed", "tip_depth_mm"),
+        "webs": ("KeepOut", "Place", "face_mm", "keep_out_mm", "web_mm"),
     },
 )

@@ -65,7 +65,7 @@ def full_moment(a: Array, h: Array, R: Array, t: Array) -> Array:
     return np.pi * a * a * (h * (R - h / 2) - a * a / 8 + t / 3 * (q - t / 4))
 
 
-def _rim_meeting(a: Array, h: Array, R: Array, t: Array) -> Array:
+def rim_meeting(a: Array, h: Array, R: Array, t: Array) -> Array:
     """Return the distance from the axis at which a shallow spot first meets the rim."""
     m, c = t / a, R - h - t
     root = np.sqrt((1 + m * m) * R * R - c * c)
@@ -83,7 +83,7 @@ def shallow(a: Array, h: Array, R: Array, t: Array) -> tuple[Array, Array, Array
     """
     from scipy.special import ellipeinc
 
-    r0 = _rim_meeting(a, h, R, t)
+    r0 = rim_meeting(a, h, R, t)
     inner_t, inner_h = t * r0 / a, h + t * (1 - r0 / a)
     volume = full_volume(r0, inner_h, R, inner_t)
     moment = full_moment(r0, inner_h, R, inner_t)
