@@ -5,7 +5,18 @@ from balance._lazy import front_door
 __getattr__, __all__ = front_door(
     "balance.parts",
     {
+        "groups": (
+            "KINDS",
+            "PinGroup",
+            "RodGroup",
+            "RodItem",
+            "pin_group",
+            "rod_group",
+            "rod_item",
+        ),
+        "marks": ("Mark", "punch_list"),
         "oddities": ("MAKER_SPAN_G", "OddPart", "outside_span"),
+        "pads": ("EndChange", "PadCuts", "end_change", "pad_cuts"),
         "pendulum": (
             "STANDARD_GRAVITY_M_S2",
             "TwoPoints",
@@ -13,9 +24,19 @@ __getattr__, __all__ = front_door(
             "inertia_from_swing",
             "inertia_from_wires",
         ),
+        "places": ("ORDER_OF_WORK", "PLACES", "Cut", "CutPlace", "cut_place", "plan_cut"),
         "rods": ("RodEnds", "rod_ends", "rod_from_centre", "rod_from_one_end"),
         "suspects": ("WrongWeighing", "wrong_weighings"),
         "swing": ("RodSwing", "rod_from_swing"),
+        "trimming": (
+            "DENSITIES_G_CM3",
+            "BoreTaper",
+            "Chamfer",
+            "RectangularPad",
+            "RoundPad",
+            "depth_of_cut",
+            "mass_of_cut",
+        ),
         "weighing": (
             "Repeatability",
             "ScaleCheck",

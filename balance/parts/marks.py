@@ -1,0 +1,150 @@
+"""A list for the punch: what to mark on each part, where, and which way round it goes in."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Protocol
+
+from balance.errors import InputError
+
+__all__ = ["CAUTION", "Mark", "punch_list"]
+
+CAUTION = (
+    "Stamp before the last weighing, lightly, and only on an unstressed boss: never on a beam, a "
+    "bolt, a pin or a crown. Mark pins and bolts with a pen or a tag. (Common practice, no source.)"
+)
+
+
+class SetOfParts(Protocol):
+    """Which piston, pin and rod go together, counted from 0."""
+
+    @property
+    def piston(self) -> int:
+        """Index of the piston."""
+
+    @property
+    def pin(self) -> int:
+        """Index of the pin."""
+
+    @property
+    def rod(self) -> int:
+        """Index of the rod."""
+
+
+@dataclass(frozen=True)
+class Mark:
+    """One part to mark. Numbers count from 1, as on the bench.
+
+    ``part`` is "piston", "pin", "rod" or "cap"; ``number`` the place in the list that was
+    weighed; ``stamp`` what to write: cylinder and set.
+    """
+
+    cylinder: int
+    set_number: int
+    part: str
+    number: int
+    stamp: str
+    where: str
+    orientation: str
+
+
+# part: (where, orientation), both common practice, no source.
+_HOW = {
+    "piston": (
+        "a pin boss, underside",
+        "maker's front mark {front}",
+    ),
+    "pin": (
+        "pen or tag, no punch",
+        "same end {front} as weighed; locks with it",
+    ),
+    "rod": (
+        "boss beside the joint, shank half",
+        "this side {side}; oil hole and wide chamfer as found",
+    ),
+    "cap": (
+        "boss beside the joint, cap half",
+        "stamp beside the rod's stamp, never turned or swapped",
+    ),
+}
+
+
+def punch_list(
+    sets: Sequence[SetOfParts],
+    *,
+    set_at_cylinder: Sequence[int] | None = None,
+    front: str = "towards the nose of the crank",
+    rod_side: str = "as it stood before dismantling",
+) -> tuple[Mark, ...]:
+    """List every part to mark, cylinder by cylinder, with its set and its orientation.
+
+    Parameters
+    ----------
+    sets : sequence of sets
+        Each with the indexes ``piston``, ``pin`` and ``rod``, counted from 0.
+    set_at_cylinder : sequence of int
+        Index of the set that goes to each cylinder; left out, in their order.
+    front : str
+        Where the piston's front mark points in this engine.
+    rod_side : str
+        Where the stamped side of the rods faces in this engine.
+
+    Raises
+    ------
+    InputError
+        When a part would be in two sets, or the cylinders do not take each set once.
+
+    Examples
+    --------
+    >>> from types import SimpleNamespace as Set
+    >>> marks = punch_list(
+    ...     [Set(piston=1, pin=0, rod=0), Set(piston=0, pin=1, rod=1)], set_at_cylinder=[1, 0]
+    ... )
+    >>> [(m.cylinder, m.part, m.number, m.stamp) for m in marks[:2]]
+    [(1, 'piston', 1, '1-S2'), (1, 'pin', 2, '1-S2')]
+
+    Source: common practice, no source.
+    """
+    order = list(range(len(sets))) if set_at_cylinder is None else list(set_at_cylinder)
+    if sorted(order) != list(range(len(sets))):
+        raise InputError(
+            f"set_at_cylinder must name each of the {len(sets)} sets once, counted from 0, "
+            f"got {order!r}"
+        )
+    _each_once(sets)
+    sides = {"front": front, "side": rod_side}
+    return tuple(
+        mark
+        for cylinder, index in enumerate(order, start=1)
+        for mark in _marks(cylinder, index + 1, sets[index], sides)
+    )
+
+
+def _each_once(sets: Sequence[SetOfParts]) -> None:
+    """Require that no part is in two sets."""
+    for part in ("piston", "pin", "rod"):
+        numbers = [getattr(entry, part) for entry in sets]
+        for number in numbers:
+            if isinstance(number, bool) or number != int(number) or number < 0:
+                raise InputError(f"{part} of a set must be an index from 0, got {number!r}")
+            if numbers.count(number) > 1:
+                raise InputError(f"sets must hold each {part} once, got {part} {number!r} twice")
+
+
+def _marks(
+    cylinder: int, set_number: int, entry: SetOfParts, sides: dict[str, str]
+) -> tuple[Mark, ...]:
+    """Return the four marks of one cylinder; a cap carries its rod's number."""
+    numbers = {"piston": entry.piston, "pin": entry.pin, "rod": entry.rod, "cap": entry.rod}
+    stamp = f"{cylinder}-S{set_number}"
+    return tuple(
+        Mark(
+            cylinder,
+            set_number,
+            part,
+            int(number) + 1,
+            stamp,
+            _HOW[part][0],
+            _HOW[part][1].format(**sides),
+        )
+        for part, number in numbers.items()
+    )
