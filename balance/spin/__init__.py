@@ -5,6 +5,17 @@ from balance._lazy import front_door
 __getattr__, __all__ = front_door(
     "balance.spin",
     {
+        "conventions": (
+            "Candidate",
+            "Identified",
+            "KnownSpin",
+            "NextSpin",
+            "identify",
+        ),
+        "declared": (
+            "differences",
+            "identified_machine",
+        ),
         "influence": (
             "Conditioning",
             "NoPhase",
