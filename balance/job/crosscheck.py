@@ -5,6 +5,8 @@ One small rule a function; each yields the place in the file and what is wrong t
 
 from collections.abc import Iterable, Iterator
 
+from balance.errors import InputError
+from balance.job.amounts import amount_gmm
 from balance.job.lines import Path
 from balance.job.model import Job
 
@@ -127,6 +129,33 @@ def _spins(job: Job) -> Found:
             yield (*place, "drilled"), message
 
 
+def _machine(job: Job) -> Found:
+    if job.machine is None:
+        return
+    names = [plane.name for plane in job.machine.planes]
+    places = [plane.z for plane in job.machine.planes]
+    if len(set(names)) < len(names) or len(set(places)) < len(places):
+        yield ("machine", "planes"), "must have two names and two places"
+    for index, plane in enumerate(job.machine.planes):
+        if plane.radius is None and job.machine.unit in ("g", "oz"):
+            message = (
+                f"shows {job.machine.unit}, a mass: at which radius is plane {plane.name!r} set?"
+            )
+            yield ("machine", "planes", index), f'{message} Write radius, or unit = "oz in"'
+
+
+def _amounts(job: Job) -> Found:
+    """Read every amount once, so that a wrong one is found with its line."""
+    planes = {plane.name: plane.radius for plane in job.machine.planes} if job.machine else {}
+    for index, spin in enumerate(job.spins if job.machine else ()):
+        for place, reading in enumerate(spin.readings):
+            try:
+                radius = planes.get(reading.plane)
+                amount_gmm(reading.amount, unit=job.machine.unit, radius_mm=radius)
+            except InputError as wrong:
+                yield ("spins", index, "readings", place, "amount"), str(wrong)
+
+
 def _drilled(job: Job) -> Found:
     weights = [c.mark for c in job.crank.counterweights] if job.crank else []
     known = [*weights, *(part.name for part in job.bolted)]
@@ -143,4 +172,4 @@ def _targets(job: Job) -> Found:
         yield ("targets", "grade"), "is given and per_bearing too: keep one of the two"
 
 
-_RULES = (_marks, _engine, _crank, _weighings, _spins, _drilled, _targets)
+_RULES = (_marks, _engine, _crank, _weighings, _machine, _spins, _amounts, _drilled, _targets)
