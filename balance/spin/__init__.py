@@ -56,6 +56,16 @@ __getattr__, __all__ = front_door(
             "static_and_couple",
             "transfer",
         ),
+        "proving": (
+            "ReductionProof",
+            "TrialCircle",
+            "UmarProof",
+            "prove_reduction",
+            "prove_umar",
+            "reduction_ratio",
+            "trial_circle",
+            "trial_circle_from_amounts",
+        ),
         "tolerance": (
             "GUARD",
             "LimitInWords",
