@@ -25,6 +25,7 @@ __getattr__, __all__ = front_door(
             "inertia_from_wires",
         ),
         "places": ("ORDER_OF_WORK", "PLACES", "Cut", "CutPlace", "cut_place", "plan_cut"),
+        "rig": ("RigErrors", "rig_errors"),
         "rods": ("RodEnds", "rod_ends", "rod_from_centre", "rod_from_one_end"),
         "suspects": ("WrongWeighing", "wrong_weighings"),
         "swing": ("RodSwing", "rod_from_swing"),

@@ -3,7 +3,8 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from balance.errors import InputError, not_negative, positive
+from balance.errors import InputError
+from balance.parts._scalars import one_not_negative, one_positive
 from balance.parts.weighing import u_of_sum
 
 __all__ = [
@@ -124,10 +125,10 @@ def rod_item(
     Source: T. Eaton, Engine Balancing, part 5 (which part counts where); pieces, common practice.
     """
     where, usual = _kind(kind, group)
-    weighed = float(positive("weighed_g", weighed_g))
+    weighed = one_positive("weighed_g", weighed_g)
     on_scale = _count("pieces_weighed", pieces_weighed)
     fitted = _count("pieces_fitted", usual if pieces_fitted is None else pieces_fitted)
-    u = float(not_negative("u_g", u_g)) / on_scale * fitted
+    u = one_not_negative("u_g", u_g) / on_scale * fitted
     return RodItem(kind, where, weighed, on_scale, fitted, weighed / on_scale * fitted, u)
 
 
@@ -200,8 +201,8 @@ def pin_group(rods: Sequence[RodGroup], *, oil_g: float = 0.0, u_oil_g: float = 
     carried = tuple(rods)
     if not carried:
         raise InputError("rods must hold at least one rod, got none")
-    oil = float(not_negative("oil_g", oil_g))
-    turning = [rod.u_rotating_g for rod in carried] + [float(not_negative("u_oil_g", u_oil_g))]
+    oil = one_not_negative("oil_g", oil_g)
+    turning = [rod.u_rotating_g for rod in carried] + [one_not_negative("u_oil_g", u_oil_g)]
     return PinGroup(
         reciprocating_g=sum(rod.reciprocating_g for rod in carried),
         rotating_g=sum(rod.rotating_g for rod in carried) + oil,
@@ -229,7 +230,7 @@ def _kind(kind: str, group: str | None) -> tuple[str, int]:
 
 def _count(name: str, value: int) -> int:
     """Return a count of pieces."""
-    if isinstance(value, bool) or value != int(positive(name, value)):
+    if isinstance(value, bool) or value != int(one_positive(name, value)):
         raise InputError(f"{name} must be a whole number of pieces, got {value!r}")
     return int(value)
 

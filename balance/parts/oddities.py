@@ -5,7 +5,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from balance.errors import InputError, not_negative, positive
+from balance.errors import InputError, positive
+from balance.parts._scalars import one_not_negative
 
 __all__ = ["MAKER_SPAN_G", "OddPart", "far_from_middle", "outside_span", "robust_sigma"]
 
@@ -55,7 +56,7 @@ def outside_span(weights_g: ArrayLike, *, span_g: float) -> tuple[OddPart, ...]:
     Source: finding one odd rod 11 g out in a set is common practice, no source.
     """
     weights = np.atleast_1d(positive("weights_g", weights_g))
-    span = float(not_negative("span_g", span_g))
+    span = one_not_negative("span_g", span_g)
     if weights.ndim != 1:
         raise InputError(f"weights_g must be a flat list, got shape {weights.shape}")
     if weights.size == 0:

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from balance.errors import not_negative, positive
+from balance.parts._scalars import one_not_negative, one_positive
 
 __all__ = ["EndChange", "PadCuts", "end_change", "pad_cuts"]
 
@@ -50,8 +50,8 @@ def end_change(mass_g: float, *, beyond_mm: float, length_mm: float) -> EndChang
 
     Source: statics of a beam on two supports.
     """
-    mass = float(not_negative("mass_g", mass_g))
-    lever = float(not_negative("beyond_mm", beyond_mm)) / float(positive("length_mm", length_mm))
+    mass = one_not_negative("mass_g", mass_g)
+    lever = one_not_negative("beyond_mm", beyond_mm) / one_positive("length_mm", length_mm)
     return EndChange(mass * (1 + lever), -mass * lever)
 
 
@@ -92,11 +92,11 @@ def pad_cuts(
 
     Source: statics of a beam on two supports.
     """
-    big = float(not_negative("big_end_g", big_end_g))
-    small = float(not_negative("small_end_g", small_end_g))
-    length = float(positive("length_mm", length_mm))
-    out_big = float(not_negative("cap_pad_mm", cap_pad_mm))
-    out_small = float(not_negative("small_end_pad_mm", small_end_pad_mm))
+    big = one_not_negative("big_end_g", big_end_g)
+    small = one_not_negative("small_end_g", small_end_g)
+    length = one_positive("length_mm", length_mm)
+    out_big = one_not_negative("cap_pad_mm", cap_pad_mm)
+    out_small = one_not_negative("small_end_pad_mm", small_end_pad_mm)
     whole = length + out_big + out_small
     return PadCuts(
         cap_pad_g=(big * (length + out_small) + small * out_small) / whole,

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from balance.errors import InputError, not_negative, positive
+from balance.errors import InputError, positive
+from balance.parts._scalars import one_not_negative, one_positive
 
 __all__ = [
     "STANDARD_GRAVITY_M_S2",
@@ -68,8 +69,8 @@ def inertia_from_swing(
 
     Source: T. Bevan, The Theory of Machines, 3rd ed., ch. 2 (compound pendulum).
     """
-    mass = float(positive("mass_g", mass_g))
-    h = float(positive("pivot_to_centre_mm", pivot_to_centre_mm))
+    mass = one_positive("mass_g", mass_g)
+    h = one_positive("pivot_to_centre_mm", pivot_to_centre_mm)
     e_mm = pendulum_length_mm("period_s", period_s, amplitude_degrees, gravity_m_s2)
     return mass * gyration_squared_mm2("period_s", e_mm, h)
 
@@ -117,8 +118,8 @@ def inertia_from_wires(
     Source: R. S. Khurmi and J. K. Gupta, Theory of Machines, 14th ed., ch. 4 (bifilar and
     trifilar suspension).
     """
-    mass = float(positive("mass_g", mass_g))
-    wire = float(positive("wire_length_mm", wire_length_mm))
+    mass = one_positive("mass_g", mass_g)
+    wire = one_positive("wire_length_mm", wire_length_mm)
     distances = positive("wire_to_centre_mm", wire_to_centre_mm)
     if distances.shape not in {(), (2,)}:
         raise InputError(
@@ -160,9 +161,9 @@ def equivalent_points(
     Source: R. S. Khurmi and J. K. Gupta, Theory of Machines, 14th ed., ch. 15 (equivalent
     dynamical system).
     """
-    mass = float(positive("mass_g", mass_g))
-    first = float(positive("first_from_centre_mm", first_from_centre_mm))
-    second = float(positive("inertia_gmm2", inertia_gmm2)) / mass / first
+    mass = one_positive("mass_g", mass_g)
+    first = one_positive("first_from_centre_mm", first_from_centre_mm)
+    second = one_positive("inertia_gmm2", inertia_gmm2) / mass / first
     first_g = mass * second / (first + second)
     return TwoPoints(first_g, mass - first_g, first, second)
 
@@ -179,13 +180,13 @@ def pendulum_length_mm(
     >>> round(pendulum_length_mm("period_s", 2.0, 0.0, 9.80665), 1)
     993.6
     """
-    period = float(positive(name, period_s)) * _small_swing(amplitude_degrees)
-    return 1000 * float(positive("gravity_m_s2", gravity_m_s2)) * (period / math.tau) ** 2
+    period = one_positive(name, period_s) * _small_swing(amplitude_degrees)
+    return 1000 * one_positive("gravity_m_s2", gravity_m_s2) * (period / math.tau) ** 2
 
 
 def _small_swing(amplitude_degrees: float) -> float:
     """Return the period of a vanishing swing over that of this one: agm(1, cos(amplitude / 2))."""
-    amplitude = float(not_negative("amplitude_degrees", amplitude_degrees))
+    amplitude = one_not_negative("amplitude_degrees", amplitude_degrees)
     if amplitude >= 90:
         raise InputError(f"amplitude_degrees must be less than 90, got {amplitude!r}")
     a, b = 1.0, math.cos(math.radians(amplitude / 2))

@@ -10,7 +10,8 @@ taper and swapping first, NZ Performance Car, October 2019; rod pads, a builder'
 
 from dataclasses import dataclass
 
-from balance.errors import InputError, MissingInputError, not_negative, positive
+from balance.errors import InputError, MissingInputError
+from balance.parts._scalars import one_not_negative, one_positive
 from balance.parts.trimming import CutShape, depth_of_cut, mass_of_cut
 
 __all__ = ["ORDER_OF_WORK", "PLACES", "Cut", "CutPlace", "cut_place", "plan_cut"]
@@ -226,8 +227,8 @@ def plan_cut(
 
 def _left(maker_limit_mm: float, already_cut_mm: float) -> float:
     """Return how much of the maker's limit is left."""
-    limit = float(positive("maker_limit_mm", maker_limit_mm))
-    gone = float(not_negative("already_cut_mm", already_cut_mm))
+    limit = one_positive("maker_limit_mm", maker_limit_mm)
+    gone = one_not_negative("already_cut_mm", already_cut_mm)
     if gone > limit:
         raise InputError(
             f"already_cut_mm must be at most maker_limit_mm {limit!r}, got {gone!r}: "

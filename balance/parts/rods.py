@@ -6,7 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from balance.errors import InputError, not_negative, positive
+from balance.errors import InputError, positive
+from balance.parts._scalars import one_not_negative, one_positive
 
 __all__ = [
     "RodEnds",
@@ -177,18 +178,18 @@ def rod_from_centre(
     Source: statics of a beam on two supports; R. S. Khurmi and J. K. Gupta, Theory of Machines,
     14th ed., ch. 15 (two-mass rod).
     """
-    mass = float(positive("mass_g", mass_g))
-    length = float(positive("length_mm", length_mm))
-    a = float(positive("centre_of_mass_from_big_end_mm", centre_of_mass_from_big_end_mm))
+    mass = one_positive("mass_g", mass_g)
+    length = one_positive("length_mm", length_mm)
+    a = one_positive("centre_of_mass_from_big_end_mm", centre_of_mass_from_big_end_mm)
     if a >= length:
         raise InputError(
             f"centre_of_mass_from_big_end_mm must lie between the two centres, got {a!r} on a rod "
             f"of length_mm {length!r}: is it measured from the big end's centre?"
         )
     small = mass * a / length
-    by_centre = mass / length * float(not_negative("u_centre_mm", u_centre_mm))
-    by_length = small / length * float(not_negative("u_length_mm", u_length_mm))
-    relative = float(not_negative("u_mass_g", u_mass_g)) / mass
+    by_centre = mass / length * one_not_negative("u_centre_mm", u_centre_mm)
+    by_length = small / length * one_not_negative("u_length_mm", u_length_mm)
+    relative = one_not_negative("u_mass_g", u_mass_g) / mass
     return _ends(
         mass - small,
         small,
@@ -206,8 +207,8 @@ def _weighed(total_g: float, big_end_g: float, small_end_g: float) -> tuple[floa
 
 def _lighter(name: str, end: float, total_g: float) -> tuple[float, float]:
     """Check one end against the whole rod."""
-    total = float(positive("total_g", total_g))
-    value = float(positive(name, end))
+    total = one_positive("total_g", total_g)
+    value = one_positive(name, end)
     if value >= total:
         raise InputError(f"{name} must be less than total_g, got {value!r} of {total!r} g")
     return total, value

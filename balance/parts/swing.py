@@ -3,7 +3,8 @@
 import math
 from dataclasses import dataclass
 
-from balance.errors import InputError, not_negative, positive
+from balance.errors import InputError
+from balance.parts._scalars import one_not_negative, one_positive
 from balance.parts.pendulum import (
     STANDARD_GRAVITY_M_S2,
     gyration_squared_mm2,
@@ -93,10 +94,10 @@ def rod_from_swing(
     ed., ch. 2 (compound pendulum); large swings by the arithmetic-geometric mean, textbook,
     from memory.
     """
-    mass = float(positive("mass_g", mass_g))
-    length = float(positive("length_mm", length_mm))
-    beyond_big = float(not_negative("big_end_pivot_mm", big_end_pivot_mm))
-    beyond_small = float(not_negative("small_end_pivot_mm", small_end_pivot_mm))
+    mass = one_positive("mass_g", mass_g)
+    length = one_positive("length_mm", length_mm)
+    beyond_big = one_not_negative("big_end_pivot_mm", big_end_pivot_mm)
+    beyond_small = one_not_negative("small_end_pivot_mm", small_end_pivot_mm)
     fall = (amplitude_degrees, u_period_s, gravity_m_s2)
     big = _pendulum("period_big_end_s", period_big_end_s, *fall)
     small = _pendulum("period_small_end_s", period_small_end_s, *fall)
@@ -138,7 +139,7 @@ def _pendulum(
     name: str, period_s: float | None, amplitude_degrees: float, u_period_s: float, gravity: float
 ) -> _Pendulum | None:
     """Turn a period into the length of its simple pendulum."""
-    u = float(not_negative("u_period_s", u_period_s))
+    u = one_not_negative("u_period_s", u_period_s)
     if period_s is None:
         return None
     e_mm = pendulum_length_mm(name, period_s, amplitude_degrees, gravity)
@@ -178,7 +179,7 @@ def _known_centre(centre_mm: float | None, length: float) -> float:
             "centre_of_mass_from_big_end_mm must be given with one period, got None: weigh the "
             "ends first, or swing the rod from its other end too"
         )
-    return _between(float(positive("centre_of_mass_from_big_end_mm", centre_mm)), length)
+    return _between(one_positive("centre_of_mass_from_big_end_mm", centre_mm), length)
 
 
 def _unknown_centre(centre_mm: float | None, found_mm: float, length: float) -> float:

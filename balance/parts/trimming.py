@@ -4,7 +4,8 @@ import math
 from dataclasses import dataclass
 from typing import Protocol
 
-from balance.errors import InputError, not_negative, positive
+from balance.errors import InputError
+from balance.parts._scalars import one_not_negative, one_positive
 
 __all__ = [
     "DENSITIES_G_CM3",
@@ -61,8 +62,8 @@ class RoundPad:
     deepest_mm: float = math.inf
 
     def __post_init__(self) -> None:
-        positive("diameter_mm", self.diameter_mm)
-        if not_negative("hole_mm", self.hole_mm) >= self.diameter_mm:
+        one_positive("diameter_mm", self.diameter_mm)
+        if one_not_negative("hole_mm", self.hole_mm) >= self.diameter_mm:
             raise InputError(f"hole_mm must be less than diameter_mm, got {self.hole_mm!r}")
         _some_depth(self.deepest_mm)
 
@@ -93,9 +94,9 @@ class RectangularPad:
     deepest_mm: float = math.inf
 
     def __post_init__(self) -> None:
-        positive("length_mm", self.length_mm)
-        positive("width_mm", self.width_mm)
-        if not_negative("corner_mm", self.corner_mm) * 2 > min(self.length_mm, self.width_mm):
+        one_positive("length_mm", self.length_mm)
+        one_positive("width_mm", self.width_mm)
+        if one_not_negative("corner_mm", self.corner_mm) * 2 > min(self.length_mm, self.width_mm):
             raise InputError(f"corner_mm must be at most half the width, got {self.corner_mm!r}")
         _some_depth(self.deepest_mm)
 
@@ -127,10 +128,10 @@ class Chamfer:
     outside: bool = False
 
     def __post_init__(self) -> None:
-        positive("edge_diameter_mm", self.edge_diameter_mm)
-        if positive("degrees", self.degrees) >= 90:
+        one_positive("edge_diameter_mm", self.edge_diameter_mm)
+        if one_positive("degrees", self.degrees) >= 90:
             raise InputError(f"degrees must be less than 90, got {self.degrees!r}")
-        if positive("arc_degrees", self.arc_degrees) > 360:
+        if one_positive("arc_degrees", self.arc_degrees) > 360:
             raise InputError(f"arc_degrees must be at most 360, got {self.arc_degrees!r}")
 
     @property
@@ -170,11 +171,11 @@ class BoreTaper:
     ends: int = 2
 
     def __post_init__(self) -> None:
-        positive("bore_mm", self.bore_mm)
-        positive("pin_mm", self.pin_mm)
-        if not positive("outer_mm", self.outer_mm) > self.bore_mm:
+        one_positive("bore_mm", self.bore_mm)
+        one_positive("pin_mm", self.pin_mm)
+        if not one_positive("outer_mm", self.outer_mm) > self.bore_mm:
             raise InputError(f"outer_mm must be more than bore_mm, got {self.outer_mm!r}")
-        if positive("half_angle_degrees", self.half_angle_degrees) >= 90:
+        if one_positive("half_angle_degrees", self.half_angle_degrees) >= 90:
             raise InputError(
                 f"half_angle_degrees must be less than 90, got {self.half_angle_degrees!r}"
             )
@@ -224,13 +225,13 @@ def mass_of_cut(shape: CutShape, depth_mm: float, *, density_g_cm3: float) -> fl
 
     Source: geometry.
     """
-    depth = float(not_negative("depth_mm", depth_mm))
+    depth = one_not_negative("depth_mm", depth_mm)
     if depth > shape.deepest_mm:
         raise InputError(
             f"depth_mm must be at most {shape.deepest_mm:.6g}, where {shape!r} runs out, "
             f"got {depth!r}"
         )
-    return shape.volume_mm3(depth) * float(positive("density_g_cm3", density_g_cm3)) / 1000
+    return shape.volume_mm3(depth) * one_positive("density_g_cm3", density_g_cm3) / 1000
 
 
 def depth_of_cut(shape: CutShape, mass_g: float, *, density_g_cm3: float) -> float:
@@ -257,8 +258,8 @@ def depth_of_cut(shape: CutShape, mass_g: float, *, density_g_cm3: float) -> flo
 
     Source: bisection to the last bit of a volume that grows with depth.
     """
-    mass = float(not_negative("mass_g", mass_g))
-    wanted = mass * 1000 / float(positive("density_g_cm3", density_g_cm3))
+    mass = one_not_negative("mass_g", mass_g)
+    wanted = mass * 1000 / one_positive("density_g_cm3", density_g_cm3)
     high = min(1.0, shape.deepest_mm)
     while shape.volume_mm3(high) < wanted:
         if high == shape.deepest_mm:

@@ -10,7 +10,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from balance.errors import InputError, finite, not_negative, positive
+from balance.errors import InputError, finite, not_negative
+from balance.parts._scalars import one_not_negative, one_positive
 from balance.parts.oddities import far_from_middle, robust_sigma
 from balance.parts.rods import RodEnds, rod_ends, rod_from_centre, rod_from_one_end
 from balance.parts.swing import RodSwing, rod_from_swing
@@ -115,7 +116,7 @@ def average(
     from memory.
     """
     readings = _readings("readings_g", readings_g)
-    step = _one("resolution_g", positive("resolution_g", resolution_g))
+    step = one_positive("resolution_g", resolution_g)
     s = _scatter(readings, repeatability_g)
     rounding = step**2 / 12
     return Weight(
@@ -219,7 +220,7 @@ def u_of_sum(counts: ArrayLike, u_g: ArrayLike, *, offset_u_g: float = 0.0) -> f
     """
     count = np.atleast_1d(finite("counts", counts)).astype(float)
     u = not_negative("u_g", u_g)
-    offset = _one("offset_u_g", not_negative("offset_u_g", offset_u_g))
+    offset = one_not_negative("offset_u_g", offset_u_g)
     if u.ndim and u.shape != count.shape:
         raise InputError(
             f"u_g must be one number or one for each count, got {u.size} for {count.size} counts"
@@ -259,9 +260,9 @@ def check_scale(
 
     Source: guard, ISO 14253-1:2017 (from memory); one tenth, common practice, no source.
     """
-    tolerance = _one("tolerance_g", not_negative("tolerance_g", tolerance_g))
-    step = _one("resolution_g", positive("resolution_g", resolution_g))
-    s = _one("repeatability_g", not_negative("repeatability_g", repeatability_g))
+    tolerance = one_not_negative("tolerance_g", tolerance_g)
+    step = one_positive("resolution_g", resolution_g)
+    s = one_not_negative("repeatability_g", repeatability_g)
     u = math.sqrt(s**2 + step**2 / 12)
     guard = GUARD * math.sqrt(2) * u
     finest = max(DIVISIONS_PER_TOLERANCE * step, 2 * guard)
@@ -296,17 +297,10 @@ def _readings(name: str, value: ArrayLike) -> NDArray[np.float64]:
     return readings
 
 
-def _one(name: str, value: NDArray[np.float64]) -> float:
-    """Return a checked value as one float."""
-    if value.ndim:
-        raise InputError(f"{name} must be one number, got {value.tolist()!r}")
-    return float(value)
-
-
 def _scatter(readings: NDArray[np.float64], repeatability_g: float | None) -> float:
     """Return the standard deviation of one reading: the given one, else the readings' own."""
     if repeatability_g is not None:
-        return _one("repeatability_g", not_negative("repeatability_g", repeatability_g))
+        return one_not_negative("repeatability_g", repeatability_g)
     return float(readings.std(ddof=1)) if readings.size > 1 else 0.0
 
 

@@ -57,6 +57,8 @@ def test_closure_limit_of_a_tenth_gram_scale():
         ({"big_end_g": -1.0}, "big_end_g must be greater than zero, got -1.0"),
         ({"big_end_g": 600.0}, "big_end_g must be less than total_g, got 600.0 of 600.0 g"),
         ({"small_end_g": 700.0}, "small_end_g must be less than total_g, got 700.0 of"),
+        ({"total_g": [600.0, 601.0]}, r"total_g must be one number, got \[600\.0, 601\.0\]"),
+        ({"small_end_g": "168"}, "small_end_g must be a number, got '168'"),
         ({"u_g": 0.0}, "u_g must be greater than zero"),
         ({"u_g": [0.1, 0.1]}, r"u_g must be one number or three \(total, big, small\)"),
     ],
