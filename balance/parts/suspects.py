@@ -1,19 +1,17 @@
 """Which of a rod's three weighings is wrong, judged by the other rods of the engine."""
 
-import math
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from balance.errors import InputError, positive
-from balance.parts.oddities import robust_sigma
 from balance.parts.rods import rod_ends, three_uncertainties
 
 __all__ = ["WrongWeighing", "wrong_weighings"]
 
-CONFIDENT = 2 * math.log(19)  # 95 to 5 as a difference of two sums of squares
-REFERENCE_RODS = 3
+CONFIDENT = 0.95
+REFERENCE_RODS = 2  # a spread needs two
 
 
 @dataclass(frozen=True)
@@ -22,12 +20,14 @@ class WrongWeighing:
 
     ``weighing`` is "total", "big end" or "small end" when the other rods tell which is wrong,
     else None (weigh all three again). ``error_g`` is what that weighing then shows too much.
+    ``probability`` is that of the likeliest weighing, named or not; None without good rods.
     """
 
     rod: int
     closure_g: float
     weighing: str | None
     error_g: float | None
+    probability: float | None
 
 
 def wrong_weighings(
@@ -36,8 +36,9 @@ def wrong_weighings(
     """Name, for each rod that does not close, the weighing that is probably wrong.
 
     For each of the three suspects its closure is taken out, and the ends left are compared with
-    the rods that close (median and robust spread). A suspect is named when the data favour it
-    at least 95 to 5 over the next, and only with three or more good rods.
+    the m rods that close: x - mean over s sqrt(1 + 1 / m) follows Student's t with m - 1 degrees
+    of freedom. A suspect is named when its probability among the three is at least 0.95. Holds
+    for rods alike but for normal scatter, with one of three weighings wrong, each as likely.
 
     Parameters
     ----------
@@ -61,7 +62,8 @@ def wrong_weighings(
     ... )[0].weighing
     'big end'
 
-    Source: likelihood ratio of three single-error hypotheses; derived here.
+    Source: A. Gelman et al., Bayesian Data Analysis, 3rd ed., 3.2 (predictive distribution of a
+    normal sample), from memory; its use on three hypotheses is derived here.
     """
     weighed = _table(totals_g, big_ends_g, small_ends_g)
     u = three_uncertainties(u_g)
@@ -79,16 +81,28 @@ def _accuse(
     total, big, small = weighed
     closure = float(big + small - total)
     if len(good) < REFERENCE_RODS:
-        return WrongWeighing(rod, closure, None, None)
-    middle = np.median(good, axis=0)
-    spread = np.maximum([robust_sigma(column) for column in good.T], u[1:])
+        return WrongWeighing(rod, closure, None, None, None)
     suspects = np.array([[big, small], [big - closure, small], [big, small - closure]])
-    misfit = (((suspects - middle) / spread) ** 2).sum(axis=1)
-    best, second = np.argsort(misfit, kind="stable")[:2]
-    if misfit[second] - misfit[best] < CONFIDENT:
-        return WrongWeighing(rod, closure, None, None)
+    chance = _chances(suspects, good, u[1:])
+    best = int(np.argmax(chance))
+    probability = float(chance[best])
+    if probability < CONFIDENT:
+        return WrongWeighing(rod, closure, None, None, probability)
     error = -closure if best == 0 else closure
-    return WrongWeighing(rod, closure, ("total", "big end", "small end")[best], error)
+    return WrongWeighing(rod, closure, ("total", "big end", "small end")[best], error, probability)
+
+
+def _chances(
+    suspects: NDArray[np.float64], good: NDArray[np.float64], u: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """Return how probable each pair of ends is beside the good rods, together 1."""
+    m = len(good)
+    # Equal displays do not mean equal rods: the spread is never taken below a weighing's doubt.
+    spread = np.maximum(good.std(axis=0, ddof=1), u) * np.sqrt(1 + 1 / m)
+    t = (suspects - good.mean(axis=0)) / spread
+    log = -m / 2 * np.log1p(t**2 / (m - 1)).sum(axis=1)
+    chance = np.exp(log - log.max())
+    return np.asarray(chance / chance.sum())
 
 
 def _table(totals: ArrayLike, bigs: ArrayLike, smalls: ArrayLike) -> NDArray[np.float64]:

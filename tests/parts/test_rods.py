@@ -189,12 +189,40 @@ def test_rods_that_differ_more_than_the_error_accuse_nobody():
     assert found.closure_g == pytest.approx(-0.5, abs=EXACT_G)
 
 
-def test_too_few_good_rods_accuse_nobody():
-    totals = BIG[:3] + SMALL[:3] + np.array([3.0, 0, 0])
+def test_one_good_rod_accuses_nobody():
+    totals = BIG[:2] + SMALL[:2] + np.array([3.0, 0])
     (found,) = wrong_weighings(
-        totals_g=totals, big_ends_g=BIG[:3], small_ends_g=SMALL[:3], u_g=0.06
+        totals_g=totals, big_ends_g=BIG[:2], small_ends_g=SMALL[:2], u_g=0.06
     )
-    assert (found.rod, found.weighing) == (0, None)
+    assert (found.rod, found.weighing, found.probability) == (0, None, None)
+
+
+def test_equal_displays_do_not_make_equal_rods():
+    # Spread taken as the doubt of 0.06 g: an error of one display step cannot be placed.
+    totals, big, small = np.full(5, 600.0), np.full(5, 432.0), np.full(5, 168.0)
+    totals[2] += 0.4
+    (found,) = wrong_weighings(totals_g=totals, big_ends_g=big, small_ends_g=small, u_g=0.06)
+    assert found.rod == 2
+    assert 1 / 3 < found.probability < 1
+
+
+def test_accusations_are_right_as_often_as_they_claim():
+    rng = np.random.default_rng(20240601)
+    names, claimed, right = ("total", "big end", "small end"), [], 0
+    for _ in range(400):
+        ends = rng.normal((432, 168), (1.5, 0.9), (6, 2)).T
+        weighed = np.vstack([ends.sum(axis=0), ends]) + rng.normal(0, 0.06, (3, 6))
+        wrong = rng.integers(3)
+        weighed[wrong, 0] += rng.uniform(0.5, 8) * rng.choice((-1, 1))
+        found = wrong_weighings(
+            totals_g=weighed[0], big_ends_g=weighed[1], small_ends_g=weighed[2], u_g=0.06
+        )
+        for accused in (f for f in found if f.rod == 0 and f.weighing):
+            claimed.append(accused.probability)
+            right += accused.weighing == names[wrong]
+    assert len(claimed) > 100
+    # At least what was claimed, less three standard errors of a share near 0.97.
+    assert right / len(claimed) >= np.mean(claimed) - 3 * math.sqrt(0.03 / len(claimed))
 
 
 def test_good_rods_give_no_suspects():
