@@ -21,12 +21,10 @@ __all__ = [
     "LimitInWords",
     "Verdict",
     "allocate",
-    "four_w_over_n",
     "grade_number",
     "grade_of",
     "in_words",
     "judge",
-    "navy_limit",
     "permissible",
 ]
 
@@ -156,71 +154,6 @@ def grade_of(permissible_gmm: ArrayLike, *, rotor_mass_kg: ArrayLike, speed_rpm:
     return (total * _speed_rad_s(speed_rpm) / (1000 * mass))[()]
 
 
-def four_w_over_n(*, load_kg: ArrayLike, speed_rpm: ArrayLike) -> Any:
-    """Return the 4W/N limit of one plane: ``4 W[lb] / n`` oz in, which is ``6350 W[kg] / n`` g mm.
-
-    Parameters
-    ----------
-    load_kg : float or array [kg]
-        Static load on the journal of that plane, weighed rather than taken as half (API); the
-        Navy's rule puts the whole rotor's mass here, see :func:`navy_limit`.
-    speed_rpm : float or array [rpm]
-        Highest continuous speed.
-
-    Returns
-    -------
-    float or array [g mm]
-        For one plane.
-
-    Raises
-    ------
-    InputError
-        When load or speed is not greater than zero.
-
-    Examples
-    --------
-    >>> float(four_w_over_n(load_kg=12.5, speed_rpm=6350))
-    12.5
-
-    Source: API Std 617 (2002) ch. 1 annex B; the metric constant is exact arithmetic.
-    """
-    return (6350 * positive("load_kg", load_kg) / positive("speed_rpm", speed_rpm))[()]
-
-
-def navy_limit(*, rotor_mass_kg: float, speed_rpm: float) -> float:
-    """Return the MIL-STD-167 limit of one plane: 0.177 W, 4000 W/N^2 or 4 W/N by speed.
-
-    Parameters
-    ----------
-    rotor_mass_kg : float [kg]
-        Mass of the whole rotor.
-    speed_rpm : float [rpm]
-        Highest speed: up to 150, up to 1000, or above.
-
-    Returns
-    -------
-    float [g mm]
-        For one plane.
-
-    Raises
-    ------
-    InputError
-        When mass or speed is not greater than zero.
-
-    Examples
-    --------
-    >>> navy_limit(rotor_mass_kg=10, speed_rpm=500) == 6350 * 1000 * 10 / 500**2
-    True
-
-    Source: MIL-STD-167 as compared with ISO and API at 1library.net (page text seen).
-    """
-    mass, speed = _one("rotor_mass_kg", rotor_mass_kg), _one("speed_rpm", speed_rpm)
-    gmm_per_oz_in_lb = 6350 / 4
-    if speed < 150:
-        return 0.177 * gmm_per_oz_in_lb * mass
-    return gmm_per_oz_in_lb * mass * (4000 / speed**2 if speed <= 1000 else 4 / speed)
-
-
 def allocate(
     permissible_gmm: float,
     *,
@@ -279,7 +212,9 @@ def judge(unbalance: ArrayLike, *, permissible_gmm: ArrayLike, u_gmm: ArrayLike)
     """Return the honest verdict on a residual unbalance whose uncertainty is known.
 
     Pass when every amount <= limit - 1.65 u; fail when any amount >= limit + 1.65 u; between
-    the two nothing is proven.
+    the two nothing is proven. Where the limit is only a few u the guard is too narrow, because
+    an amount near zero is not normally distributed: show
+    :func:`balance.spin.noise.chance_within` beside the verdict.
 
     Parameters
     ----------

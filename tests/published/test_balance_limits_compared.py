@@ -6,7 +6,8 @@ API Std 617 (the constant 6350, from memory).
 
 import pytest
 
-from balance.spin.tolerance import four_w_over_n, grade_of, navy_limit, permissible
+from balance.spin.load_limits import four_w_over_n, navy_limit
+from balance.spin.tolerance import grade_of, permissible
 from balance.units import read
 
 OZ_IN = read("1 oz in", "unbalance")

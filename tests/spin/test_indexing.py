@@ -42,6 +42,13 @@ def test_half_turn_is_half_sum_and_half_difference():
     assert (found.closure, found.spare) == (pytest.approx(0, abs=1e-12), 0)
 
 
+def test_half_turn_worked_by_hand():
+    # readings printed to 0.1 g mm and 0.1 degree: 0.35 g mm at 200 g mm
+    found = separate(vector([43.5, 199.3], [48.6, 206.0]), [0, 180])
+    assert found.carrier == pytest.approx(vector(80, 200), abs=0.3)
+    assert found.part == pytest.approx(vector(120, 30), abs=0.3)
+
+
 def test_uneven_positions_in_any_order():
     angles = [300, 0, 75]
     found = separate(spins(40j, 25 - 10j, angles), angles)

@@ -7,15 +7,14 @@ from hypothesis import strategies as st
 
 from balance.errors import InputError
 from balance.spin.grades import EDITIONS, STEPS, grade_rows
+from balance.spin.load_limits import four_w_over_n, navy_limit
 from balance.spin.tolerance import (
     GUARD,
     allocate,
-    four_w_over_n,
     grade_number,
     grade_of,
     in_words,
     judge,
-    navy_limit,
     permissible,
 )
 
@@ -146,7 +145,7 @@ def test_navy_rule_by_speed():
 def test_load_rules_refuse():
     with pytest.raises(InputError, match="load_kg must be greater than zero"):
         four_w_over_n(load_kg=0, speed_rpm=1)
-    with pytest.raises(InputError, match="speed_rpm must be one number"):
+    with pytest.raises(InputError, match="rotor_mass_kg and speed_rpm must be one number each"):
         navy_limit(rotor_mass_kg=1, speed_rpm=[1, 2])
 
 
