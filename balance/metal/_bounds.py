@@ -1,0 +1,171 @@
+"""Least metal that any placing of so many holes on each counterweight must take: a proof.
+
+A pattern says how many holes each counterweight gets. For any multiplier ``lam`` (one complex
+number a plane, g per g mm) weak duality gives a bound on the metal::
+
+    metal >= <lam, U> - sum of limit |lam| + sum over holes of min over candidates (m - <lam, v>)
+
+where <a, b> = Re(conj(a) b) summed over the planes, and v is what a candidate takes off in the
+two planes. It holds for every ``lam``, so however a good one is found the bound is rigorous; only
+its own evaluation must be right, to rounding (1e-9 g here against grams of metal).
+
+The good ``lam`` comes from a small revised simplex over the sum of the hulls (columns generated on
+the fly, five rows), run for all patterns at once.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from balance.metal._sites import Site
+
+__all__ = ["Bounds", "bound_patterns", "price"]
+
+_Float = NDArray[Any]  # of floats
+_Complex = NDArray[Any]  # of complex numbers
+_FAR, _COSTLY = 10.0, 1e6  # where the starting corners stand and what they cost, relative
+
+
+@dataclass(frozen=True)
+class Bounds:
+    """For each pattern: the best multiplier found and the metal it proves necessary."""
+
+    multiplier: _Complex  # (patterns, 2)
+    metal_g: _Float  # (patterns,)
+
+
+def price(site: Site, pull: _Complex) -> tuple[_Float, _Complex, _Float]:
+    """Return the least ``m - Re(conj(pull) x)`` over the candidates, with its x and m.
+
+    Candidates forbidden by existing holes count here as allowed, which can only lower it.
+    """
+    value = np.full(pull.shape, np.inf)
+    x, mass = np.zeros(pull.shape, dtype=complex), np.zeros(pull.shape)
+    if len(site.hull[0]):
+        value, x, mass = _price_lattice(site, pull)
+    if len(site.loose):
+        own = site.mass[site.loose] - np.real(np.conj(pull)[..., None] * site.x[site.loose])
+        best = np.argmin(own, axis=-1)
+        least = np.take_along_axis(own, best[..., None], axis=-1)[..., 0]
+        better, pick = least < value, site.loose[best]
+        value = np.where(better, least, value)
+        x, mass = np.where(better, site.x[pick], x), np.where(better, site.mass[pick], mass)
+    return value, x, mass
+
+
+def _price_lattice(site: Site, pull: _Complex) -> tuple[_Float, _Complex, _Float]:
+    """Return the same over the lattice: nearest angle first, then the corner of the hull."""
+    u, m = site.hull
+    last = site.angles[-1] - site.angles[0]
+    turn = (np.degrees(np.angle(pull)) - site.angles[0]) % 360.0
+    inside = np.rint(turn / site.rules.angle_step_degrees)
+    outside = np.where(turn - last < 360.0 - turn, len(site.angles) - 1, 0)
+    index = np.where(turn <= last, np.minimum(inside, len(site.angles) - 1), outside)
+    toward = np.exp(1j * np.radians(site.angles[index.astype(int)]))
+    along = np.real(np.conj(pull) * toward)
+    corner = np.searchsorted(np.diff(m) / np.diff(u), along)
+    return m[corner] - along * u[corner], u[corner] * toward, m[corner]
+
+
+def _real(planes: _Complex) -> _Float:
+    """Return (..., 2) complex as (..., 4) real."""
+    return np.stack(
+        [planes[..., 0].real, planes[..., 0].imag, planes[..., 1].real, planes[..., 1].imag], -1
+    )
+
+
+class _Oracle:
+    """Bound and best column of patterns at given multipliers; everything in units of ``scale``."""
+
+    def __init__(self, sites: Sequence[Site], target: _Complex, limit: _Float) -> None:
+        self.sites = sites
+        self.scale = max(float(np.abs(site.x).max()) for site in sites)
+        self.target, self.limit = target / self.scale, limit / self.scale
+
+    def ask(self, counts: NDArray[np.int64], lam: _Complex) -> tuple[_Float, _Complex, _Float]:
+        """Return the bound, and the column (what is taken off, metal) that attains it."""
+        length = np.abs(lam)
+        unit = np.divide(lam, length, out=np.ones_like(lam), where=length > 0)
+        taken, metal = self.limit * unit, np.zeros(len(counts))
+        bound = np.real(np.conj(lam) * self.target).sum(-1) - (self.limit * length).sum(-1)
+        for n, site in zip(counts.T, self.sites, strict=True):
+            if n.any():
+                least, x, mass = price(site, lam @ site.share / self.scale)
+                bound, metal = bound + n * least, metal + n * mass
+                taken = taken + (n * x / self.scale)[:, None] * site.share
+        return bound, taken, metal
+
+
+def bound_patterns(
+    sites: Sequence[Site],
+    counts: NDArray[np.int64],
+    target: _Complex,
+    limit: _Float,
+    *,
+    rounds: int = 80,
+    closeness_g: float = 1e-3,
+) -> Bounds:
+    """Return bounds for all patterns (rows of ``counts``, one column a site).
+
+    ``target`` is the unbalance to take off and ``limit`` what may be left, in the two planes. A
+    bound above the most metal that a pattern can take proves that it cannot be done.
+    """
+    oracle = _Oracle(sites, target, limit)
+    most = counts @ np.array([site.mass.max() for site in sites])
+    master = _Master(oracle.target, _size(oracle, counts), most)
+    best = np.full(len(counts), -np.inf)
+    lam = np.zeros((len(counts), 2), dtype=complex)
+    open_ = np.arange(len(counts))
+    for _ in range(rounds):
+        trial, height = master.duals(open_)
+        bound, taken, metal = oracle.ask(counts[open_], trial)
+        better = bound > best[open_]
+        best[open_[better]], lam[open_[better]] = bound[better], trial[better]
+        going = (height - best[open_] > closeness_g) & (best[open_] <= most[open_])
+        going &= master.enter(open_, taken, metal)
+        open_ = open_[going]
+        if not len(open_):
+            break
+    return Bounds(lam / oracle.scale, best)
+
+
+def _size(oracle: _Oracle, counts: NDArray[np.int64]) -> _Float:
+    """Return how far from the origin any column can lie, with the target, per pattern."""
+    reach = [np.abs(s.x).max() * np.linalg.norm(s.share) / oracle.scale for s in oracle.sites]
+    own = np.linalg.norm(_real(oracle.target)) + np.linalg.norm(oracle.limit)
+    return np.asarray(counts @ np.array(reach) + own)
+
+
+class _Master:
+    """Batched revised simplex: the target as a mean of five columns at least cost."""
+
+    def __init__(self, target: _Complex, size: _Float, most: _Float) -> None:
+        corners = np.vstack([np.eye(4), -np.ones(4) * (1 + np.sqrt(5)) / 4])
+        corners = corners - corners.mean(0)  # a regular simplex about the target
+        away = _FAR * size[:, None, None] * corners / np.linalg.norm(corners[0])
+        self.columns = np.ones((len(size), 5, 5))  # rows are columns of the basis
+        self.columns[:, :, :4] = _real(target) + away
+        self.cost = np.repeat((_COSTLY * most)[:, None], 5, axis=1)
+        self.right = np.concatenate([_real(target), [1.0]])
+
+    def duals(self, rows: NDArray[np.int64]) -> tuple[_Complex, _Float]:
+        """Return the multipliers and the master's cost (an upper bound on the relaxation)."""
+        y = np.linalg.solve(self.columns[rows], self.cost[rows][..., None])[..., 0]
+        return y[:, [0, 2]] + 1j * y[:, [1, 3]], y @ self.right
+
+    def enter(self, rows: NDArray[np.int64], taken: _Complex, metal: _Float) -> NDArray[Any]:
+        """Bring a new column into each basis; False where the simplex cannot go on."""
+        new = np.concatenate([_real(taken), np.ones((len(rows), 1))], axis=1)
+        both = np.stack([np.broadcast_to(self.right, new.shape), new], -1)
+        weights = np.linalg.solve(np.swapaxes(self.columns[rows], 1, 2), both)
+        now, change = np.maximum(weights[..., 0], 0.0), weights[..., 1]
+        up = change > 1e-11
+        ratio = np.where(up, now / np.where(up, change, 1.0), np.inf)
+        leave = np.argmin(ratio, axis=1)
+        able = np.asarray(up.any(axis=1))
+        at, out = rows[able], leave[able]
+        self.columns[at, out], self.cost[at, out] = new[able], metal[able]
+        return able

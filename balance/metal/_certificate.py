@@ -1,0 +1,168 @@
+"""Proof that no number of holes can do it, and its reason in words.
+
+What holes can take off is a cone in the four dimensions of two-plane unbalance. Either the wanted
+correction lies in it (to within the limit), or a direction ``lam`` exists along which every
+candidate takes nothing or puts unbalance on, while more than the limit would have to be taken:
+
+    <lam, U> - sum of limit |lam|  >  0  and  <lam, v> <= 0 for every candidate.
+
+The direction is found by a small simplex and then checked by itself against every candidate, so
+the proof does not lean on how it was found.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from balance.metal._sites import Site
+from balance.metal._task import Task
+from balance.vectors import degrees
+
+__all__ = ["Certificate", "closed_angles", "in_words", "out_of_reach"]
+
+_Float = NDArray[Any]  # of floats
+_Complex = NDArray[Any]  # of complex numbers
+
+
+@dataclass(frozen=True)
+class Certificate:
+    """A direction in which nothing can be taken: (2,) complex, longer part 1; and by how much.
+
+    ``short_gmm`` is what stays above the limit, along the direction, whatever is drilled.
+    """
+
+    direction: _Complex
+    short_gmm: float
+
+
+def out_of_reach(sites: Sequence[Site], task: Task) -> Certificate | None:
+    """Return the proof that no number of candidates can reach the limit, or None."""
+    rays = np.concatenate([_rays(site) for site in sites])
+    wall = _separate(rays, task.unbalance, task.limit_gmm)
+    return None if wall is None else _verified(wall, rays, task)
+
+
+def _verified(wall: _Complex, rays: _Complex, task: Task) -> Certificate | None:
+    """Return the certificate if it holds even for all the metal that is there."""
+    wall = wall / np.abs(wall).max()
+    along = np.real(rays @ np.conj(wall))
+    need = np.real(np.conj(wall) * task.unbalance).sum() - (task.limit_gmm * np.abs(wall)).sum()
+    slack = max(0.0, float(along.max())) * _all_there_is(task)
+    short = float(need - slack)
+    return Certificate(wall, short) if short > 1e-6 else None
+
+
+def _all_there_is(task: Task) -> float:
+    """Return the unbalance of whole discs as wide as the counterweights: more than any holes."""
+    density = task.rules.density_g_cm3 / 1000.0
+    return sum(
+        density * 2 * np.pi * cw.width_mm * cw.radius_mm**3 / 3 for cw in task.counterweights
+    )
+
+
+def _rays(site: Site) -> _Complex:
+    """Return the directions in which a site takes off, as (n, 2) complex."""
+    _, first = np.unique(site.step[site.step >= 0], return_index=True)
+    pick = np.concatenate([np.flatnonzero(site.step >= 0)[first], site.loose])
+    return np.asarray((site.x[pick] / np.abs(site.x[pick]))[:, None] * site.share)
+
+
+def _real(planes: _Complex) -> _Float:
+    """Return (..., 2) complex as (..., 4) real."""
+    return np.ascontiguousarray(planes).view(float)
+
+
+def _separate(rays: _Complex, target: _Complex, limit: _Float) -> _Complex | None:
+    """Return a direction that parts the target, with its limit, from the cone of the rays.
+
+    Simplex of five rows: the target is a sum of rays and of one mean of points within the limit;
+    what is missing is made up by costly unit steps, whose total is driven down. The dual then
+    parts the two. Giving up (None) proves nothing.
+    """
+    scale = max(float(np.abs(target).max()), float(limit.max()))
+    goal, reach = _real(target) / scale, limit / scale
+    basis = np.diag(np.append(np.where(goal >= 0, 1.0, -1.0), 1.0))
+    cost, right = np.array([1.0, 1.0, 1.0, 1.0, 0.0]), np.append(goal, 1.0)
+    flat = _real(rays)
+    for _ in range(300):
+        dual = np.linalg.solve(basis, cost)
+        if dual @ right <= 1e-12:
+            return None
+        wall = dual[[0, 2]] + 1j * dual[[1, 3]]
+        length = np.abs(wall)
+        along = flat @ dual[:4]
+        best = int(np.argmax(along))
+        if along[best] > 1e-12:
+            new = np.append(flat[best], 0.0)
+        elif dual[:4] @ goal - reach @ length > 1e-12:
+            return wall
+        else:
+            unit = np.divide(wall, length, out=np.ones_like(wall), where=length > 0)
+            new = np.append(_real(reach * unit), 1.0)
+        if not _pivot(basis, cost, right, new):
+            return None
+    return None
+
+
+def _pivot(basis: _Float, cost: _Float, right: _Float, new: _Float) -> bool:
+    """Bring a free column into the basis (its rows); False when none can leave."""
+    now, change = np.linalg.solve(basis.T, np.stack([right, new], -1)).T
+    up = change > 1e-12
+    ratio = np.where(up, np.maximum(now, 0.0) / np.where(up, change, 1.0), np.inf)
+    leave = int(np.argmin(ratio))
+    basis[leave], cost[leave] = new, 0.0
+    return bool(up.any())
+
+
+def closed_angles(task: Task) -> list[tuple[float, float]]:
+    """Return the stretches of angle, from and to, in which no counterweight may be drilled."""
+    ends = sorted(
+        (cw.centre_degrees - cw.half_span_degrees, 2 * cw.half_span_degrees)
+        for cw in task.counterweights
+    )
+    arcs = sorted((float(degrees(np.exp(1j * np.radians(a)))), span) for a, span in ends)
+    closed, reached = [], arcs[0][0]
+    for start, span in [*arcs, (arcs[0][0] + 360.0, 0.0)]:
+        if start > reached + 1e-9:
+            closed.append((reached, start))
+        reached = max(reached, start + span)
+    return _wrapped(closed, arcs)
+
+
+def _wrapped(
+    closed: list[tuple[float, float]], arcs: list[tuple[float, float]]
+) -> list[tuple[float, float]]:
+    """Take out of the gaps what arcs that run past 360 degrees cover at the start."""
+    over = max(start + span for start, span in arcs) - 360.0
+    open_ = [(max(a, over), b) for a, b in closed if b > over + 1e-9]
+    return [(a, b) for a, b in open_ if b - a > 1e-9]
+
+
+def in_words(certificate: Certificate, task: Task) -> str:
+    """Return the reason why no number of holes can do it."""
+    places = " and ".join(
+        f"at {float(degrees(part)):.0f} degrees in the plane at {z:g} mm"
+        for part, z in zip(certificate.direction, task.rules.planes_mm, strict=True)
+        if abs(part) > 1e-6
+    )
+    closed = ", ".join(f"{a % 360:.0f} to {b % 360:.0f}" for a, b in closed_angles(task))
+    sectors = (
+        f"nothing can be taken at {closed} degrees"
+        if closed
+        else "metal can be taken at every angle, but not at every place along the crank"
+    )
+    return (
+        f"no number of holes can do it: metal would have to come off {places}, and no allowed hole "
+        f"works that way; {sectors}; at least {certificate.short_gmm:.0f} g mm more than the limit "
+        f"would stay. {WAYS_OUT}"
+    )
+
+
+WAYS_OUT = (
+    "Ways out: heavy-metal slugs (net gain) in the counterweights, metal off elsewhere (rim "
+    "turned down over an arc, a wider sector), or weights outside the crank (flywheel, damper); "
+    "a lighter bobweight is not one, for the bobweight is what the parts weigh."
+)

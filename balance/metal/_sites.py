@@ -1,0 +1,254 @@
+"""Every piece of work that may be done on one counterweight, as arrays.
+
+A candidate takes ``x`` (complex, g mm, at the counterweight's own place along the crank) off the
+unbalance for ``mass`` grams of metal. Its share in the two planes is real, so all candidates of a
+counterweight lie in one plane of the four-dimensional space of two-plane unbalance.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from balance.metal._clearance import Profiles, clearance_mm, steps_apart
+from balance.metal.holes import radial_hole
+from balance.metal.shapes import DrilledHole, point_mm
+
+__all__ = ["Rules", "Shapes", "Site", "drill_site", "shapes_of"]
+
+_Float = NDArray[Any]  # of floats
+_Int = NDArray[np.int64]
+_TINY = 1e-9  # mm and degrees: what adding up steps in binary may be off
+
+
+@dataclass(frozen=True)
+class Rules:
+    """The shop's rules, checked, that every hole keeps."""
+
+    planes_mm: tuple[float, float]
+    drills_mm: tuple[float, ...]
+    point_degrees: float
+    density_g_cm3: float
+    depth_step_mm: float
+    min_depth_mm: float
+    angle_step_degrees: float
+    min_web_mm: float
+    edge_mm: float
+    deepen: bool = False
+
+
+@dataclass(frozen=True)
+class Shapes:
+    """Holes without their angle: drill, depth, what each takes away, and its flat profile."""
+
+    diameter_mm: _Float
+    depth_mm: _Float
+    unbalance_gmm: _Float
+    mass_g: _Float
+    profiles: Profiles
+    deepens: _Int
+
+
+@dataclass(frozen=True, eq=False)
+class Site:
+    """The candidates of one counterweight; all arrays run over candidates unless said."""
+
+    counterweight: int
+    share: _Float  # (2,) of an unbalance here, in the two planes
+    x: NDArray[np.complex128]
+    mass: _Float
+    degrees: _Float
+    step: _Int  # place in ``angles``; -1 for an existing hole, whose angle is its own
+    shape: _Int
+    shapes: Shapes
+    angles: _Float  # the sector's lattice of angles
+    rules: Rules
+    hull: tuple[_Float, _Float] = field(repr=False)  # lower hull of mass over unbalance
+
+    @cached_property
+    def loose(self) -> _Int:
+        """Return the candidates that are not on the lattice of angles."""
+        return np.flatnonzero(self.step < 0)
+
+    @cached_property
+    def _apart(self) -> _Int:
+        span = min(len(self.angles) - 1, int(180.0 / self.rules.angle_step_degrees))
+        fresh = self.shapes.deepens < 0
+        return steps_apart(
+            self.shapes.profiles[fresh],
+            step_degrees=self.rules.angle_step_degrees,
+            most_steps=span,
+            min_web_mm=self.rules.min_web_mm,
+        )
+
+    @cached_property
+    def room(self) -> int:
+        """Return a number of holes that cannot be exceeded, from the sector and the webs."""
+        fresh = self.step >= 0
+        used = np.unique(self.shape[fresh])
+        new = 0
+        if len(used):
+            span = int(np.ptp(self.step[fresh]))
+            nearest = max(1, int(self._apart[np.ix_(used, used)].min()))
+            new = 1 + span // nearest
+        return new + len(np.unique(self.shapes.deepens[self.shape[self.loose]]))
+
+    def clear(self, i: _Int, j: _Int) -> NDArray[Any]:
+        """Return whether candidates may stand together: enough metal left between them."""
+        between = np.abs(self.step[i] - self.step[j])
+        plain = (self.step[i] >= 0) & (self.step[j] >= 0)
+        plain &= between * self.rules.angle_step_degrees <= 180.0
+        free = np.zeros(between.shape, dtype=bool)
+        a, b = i[plain], j[plain]
+        free[plain] = between[plain] >= self._apart[self.shape[a], self.shape[b]]
+        free[~plain] = self._clear_exactly(i[~plain], j[~plain])
+        return free
+
+    def _clear_exactly(self, i: _Int, j: _Int) -> NDArray[Any]:
+        """Return the same for holes off the lattice or more than half a turn apart."""
+        one, two = self.shape[i], self.shape[j]
+        gap = clearance_mm(
+            self.shapes.profiles[one],
+            self.shapes.profiles[two],
+            _between(self.degrees[i], self.degrees[j]),
+        )
+        same = (self.shapes.deepens[one] >= 0) & (
+            self.shapes.deepens[one] == self.shapes.deepens[two]
+        )
+        return np.asarray((gap >= self.rules.min_web_mm) & ~same)
+
+
+def _between(one: Any, two: Any) -> Any:
+    """Return the angle between two directions, 0 to 180 degrees."""
+    turn = np.abs(one - two) % 360.0
+    return np.minimum(turn, 360.0 - turn)
+
+
+def steps_upto(first: float, step: float, last: float) -> _Float:
+    """Return ``first + k step`` for k = 0, 1, ... up to ``last``."""
+    return first + step * np.arange(int(np.floor((last - first) / step + _TINY)) + 1)
+
+
+def shapes_of(
+    radius_mm: float, max_depth_mm: float, width_mm: float, rules: Rules, holes: Sequence[Any]
+) -> Shapes:
+    """Return all holes that the drills and depths allow, then all ways to deepen a hole."""
+    depths = steps_upto(rules.min_depth_mm, rules.depth_step_mm, max_depth_mm)
+    fitting = [d for d in rules.drills_mm if (width_mm - d) / 2 >= rules.edge_mm - _TINY]
+    rows = [(d, h, 0.0, -1) for d in fitting for h in depths]
+    if rules.deepen:
+        rows += [
+            (hole.diameter_mm, h, hole.depth_mm, n)
+            for n, hole in enumerate(holes)
+            if any(abs(hole.diameter_mm - d) < _TINY for d in fitting)
+            for h in depths[depths > hole.depth_mm + _TINY]
+        ]
+    return _measured(np.array(rows, dtype=float).reshape(-1, 4), radius_mm, rules)
+
+
+def _measured(rows: _Float, radius_mm: float, rules: Rules) -> Shapes:
+    """Return shapes with what they take away; a deepened hole counts what it takes more."""
+    diameter, depth, before, deepens = rows.T
+    whole = _removed(diameter, depth, radius_mm, rules)
+    u, m = np.array(whole[0]), np.array(whole[1])
+    old = deepens >= 0
+    if old.any():
+        less = _removed(diameter[old], before[old], radius_mm, rules)
+        u[old] -= less[0]
+        m[old] -= less[1]
+    shoulder = radius_mm - depth
+    tip = shoulder - (point_mm(diameter, rules.point_degrees) if len(diameter) else 0.0)
+    return Shapes(
+        diameter, depth, u, m, Profiles(diameter / 2, shoulder, tip), deepens.astype(np.int64)
+    )
+
+
+def _removed(d: _Float, h: _Float, radius_mm: float, rules: Rules) -> tuple[_Float, _Float]:
+    """Return unbalance and mass of holes (none for none)."""
+    if not len(d):
+        return d, d
+    gone = radial_hole(
+        d,
+        h,
+        surface_radius_mm=radius_mm,
+        point_degrees=rules.point_degrees,
+        density_g_cm3=rules.density_g_cm3,
+    )
+    return gone.unbalance_gmm, gone.mass_g
+
+
+def drill_site(index: int, counterweight: Any, rules: Rules) -> Site:
+    """Return the candidates of one counterweight that keep their distance to existing holes."""
+    cw = counterweight
+    shapes = shapes_of(cw.radius_mm, cw.max_depth_mm, cw.width_mm, rules, cw.holes)
+    first = cw.centre_degrees - cw.half_span_degrees
+    last = min(cw.centre_degrees + cw.half_span_degrees, first + 360.0 - rules.angle_step_degrees)
+    angles = steps_upto(first, rules.angle_step_degrees, max(first, last))
+    fresh = np.flatnonzero(shapes.deepens < 0)
+    old = np.flatnonzero(shapes.deepens >= 0)
+    shape = np.concatenate([np.repeat(fresh, len(angles)), old])
+    step = np.concatenate([np.tile(np.arange(len(angles)), len(fresh)), np.full(len(old), -1)])
+    own = np.array([hole.degrees for hole in cw.holes] or [0.0])
+    degrees = np.where(step >= 0, angles[step], own[shapes.deepens[shape]])
+    kept = np.flatnonzero(_clear_of_existing(cw, shapes, shape, degrees, rules))
+    shape, step, degrees = shape[kept], step[kept], degrees[kept]
+    return Site(
+        counterweight=index,
+        share=_share(cw.z_mm, rules.planes_mm),
+        x=shapes.unbalance_gmm[shape] * np.exp(1j * np.radians(degrees)),
+        mass=shapes.mass_g[shape],
+        degrees=degrees,
+        step=step,
+        shape=shape,
+        shapes=shapes,
+        angles=angles,
+        rules=rules,
+        hull=_lower_hull(shapes, np.unique(shape[step >= 0])),
+    )
+
+
+def _share(z_mm: float, planes_mm: tuple[float, float]) -> _Float:
+    """Return the shares of an unbalance at z in the two planes: force and moment are kept."""
+    a, b = planes_mm
+    return np.array([(b - z_mm) / (b - a), (z_mm - a) / (b - a)])
+
+
+def _clear_of_existing(
+    cw: Any, shapes: Shapes, shape: _Int, degrees: _Float, rules: Rules
+) -> NDArray[Any]:
+    """Return which candidates leave the web to every existing hole (but the one they deepen)."""
+    free = np.ones(len(shape), dtype=bool)
+    for n, hole in enumerate(cw.holes):
+        old = _profile(hole, cw.radius_mm, rules)
+        near = clearance_mm(shapes.profiles[shape], old, _between(degrees, hole.degrees))
+        free &= (near >= rules.min_web_mm) | (shapes.deepens[shape] == n)
+    return free
+
+
+def _profile(hole: DrilledHole, radius_mm: float, rules: Rules) -> Profiles:
+    """Return the profile of an existing hole, drilled with its own point if that is known."""
+    point = rules.point_degrees if hole.point_degrees is None else hole.point_degrees
+    shoulder = radius_mm - hole.depth_mm
+    tip = shoulder - float(point_mm(hole.diameter_mm, point))
+    return Profiles(np.array(hole.diameter_mm / 2), np.array(shoulder), np.array(tip))
+
+
+def _lower_hull(shapes: Shapes, used: _Int) -> tuple[_Float, _Float]:
+    """Return the corners of the lower convex hull of mass over unbalance, from left to right."""
+    order = used[np.lexsort((shapes.mass_g[used], shapes.unbalance_gmm[used]))]
+    hull: list[tuple[float, float]] = []
+    for u, m in zip(shapes.unbalance_gmm[order], shapes.mass_g[order], strict=True):
+        while len(hull) > 1 and _turns_down(hull[-2], hull[-1], (u, m)):
+            hull.pop()
+        if not hull or u > hull[-1][0]:
+            hull.append((u, m))
+    corners = np.array(hull, dtype=float).reshape(-1, 2)
+    return corners[:, 0], corners[:, 1]
+
+
+def _turns_down(a: tuple[float, float], b: tuple[float, float], c: tuple[float, float]) -> bool:
+    """Return whether b lies on or above the line from a to c."""
+    return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0]) <= 0

@@ -1,0 +1,243 @@
+"""Which drill, where, how deep: the fewest holes, then the least metal, with proof."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from balance.metal._certificate import in_words, out_of_reach
+from balance.metal._sites import Site, drill_site
+from balance.metal._solve import Outcome, solve
+from balance.metal._task import Counterweight, Task, checked_task
+from balance.metal.shapes import DrilledHole
+
+__all__ = ["Counterweight", "DrilledHole", "Plan", "PlannedHole", "plan"]
+
+
+@dataclass(frozen=True)
+class PlannedHole(DrilledHole):
+    """A hole to drill, and where: ``counterweight`` is an index into the list that was given.
+
+    ``deepens`` is the index of the existing hole that is to be deepened to ``depth_mm``, or None
+    for a new hole. ``mass_g`` and ``unbalance_gmm`` are what the work takes away (for a deepened
+    hole: what it takes more).
+    """
+
+    counterweight: int = 0
+    deepens: int | None = None
+    mass_g: float = 0.0
+    unbalance_gmm: float = 0.0
+
+
+@dataclass(frozen=True, eq=False)
+class Plan:
+    """What to drill, what stays, and what was proven.
+
+    ``holes`` in the order of counterweight and angle; ``residual`` (2,) complex [g mm] what stays
+    in the two planes if all goes to plan; ``removed_g`` [g] the metal taken.
+
+    ``bound_holes`` holes are proven necessary, and ``bound_g`` [g] of metal for as many holes as
+    the plan has; ``optimal`` when the plan meets both. ``feasible`` is False only when it is
+    proven that no plan exists (both bounds are None then), and None when the time was up before
+    a plan was found or ruled out; ``reason`` says why in words.
+    """
+
+    holes: tuple[PlannedHole, ...]
+    slugs: tuple[Any, ...]
+    residual: NDArray[np.complex128]
+    removed_g: float
+    optimal: bool
+    bound_g: float | None
+    bound_holes: int | None
+    feasible: bool | None
+    reason: str
+    task: Task = field(repr=False)
+
+
+def plan(
+    unbalance: ArrayLike,
+    planes_mm: ArrayLike,
+    *,
+    counterweights: Sequence[Counterweight],
+    drills_mm: ArrayLike,
+    tolerance_gmm: ArrayLike,
+    point_degrees: float = 118,
+    density_g_cm3: float = 7.85,
+    depth_step_mm: float = 0.5,
+    min_depth_mm: float = 5.0,
+    angle_step_degrees: float = 1.0,
+    min_web_mm: float = 4.0,
+    edge_mm: float = 3.0,
+    margin: float = 0.5,
+    slugs: Sequence[Any] | None = None,
+    time_limit_s: float = 10,
+    deepen: bool = False,
+) -> Plan:
+    """Return the plan of fewest holes, then least metal, that brings both planes inside.
+
+    The residual in each plane is at most ``margin * tolerance``. All counterweights are planned
+    together. A hole is radial, at mid-width, at ``centre - half_span + k angle_step``, of a listed
+    drill with ``(width - d) / 2 >= edge``, ``min_depth + k depth_step <= max_depth`` deep at full
+    diameter, and leaves ``min_web`` of metal to every other hole, old or new, tip included::
+
+        U_A = U - sum m r e^(i a) (z_B - z) / (z_B - z_A),  U_B likewise
+
+    Parameters
+    ----------
+    unbalance : array (2,) complex [g mm]
+        Unbalance in the two planes; it points to the heavy side.
+    planes_mm : array (2,) [mm]
+        Where the two planes stand along the crank.
+    counterweights : sequence of Counterweight
+        What may be drilled.
+    drills_mm : array [mm]
+        Drills in the drawer.
+    tolerance_gmm : array (2,) [g mm]
+        Permissible residual unbalance in the two planes.
+    point_degrees : float [degree]
+        Included angle of the drill points.
+    density_g_cm3 : float [g/cm3]
+        Density of the crank.
+    depth_step_mm, min_depth_mm : float [mm]
+        Depths that are drilled: the least, and the step from it.
+    angle_step_degrees : float [degree]
+        Angles that are marked, from the start of each sector.
+    min_web_mm, edge_mm : float [mm]
+        Metal to leave between holes, and between a hole and the faces.
+    margin : float [1]
+        Share of the tolerance to plan for: a plan on the edge of the tolerance ends outside it
+        half the time.
+    slugs : sequence of SlugChoice, optional
+        Heavy-metal slugs that may be fitted when holes alone cannot do it.
+    time_limit_s : float [s]
+        Time after which the best plan so far is returned, with the bounds proven by then.
+    deepen : bool
+        Whether existing holes may be deepened (with the drill that made them). A hole deepened
+        counts as a hole drilled.
+
+    Raises
+    ------
+    InputError
+        When an argument cannot be right; the message names it.
+
+    Examples
+    --------
+    >>> webs = [Counterweight(z, 0, 60, 80, 25, 35) for z in (100, 500)]
+    >>> made = plan([900, 600], [100, 500], counterweights=webs, drills_mm=[10, 12],
+    ...             tolerance_gmm=[60, 60])
+    >>> [(hole.counterweight, hole.degrees, hole.diameter_mm, hole.depth_mm) for hole in made.holes]
+    [(0, 0.0, 12.0, 12.5), (1, 0.0, 12.0, 7.5)]
+    >>> made.optimal, round(made.removed_g, 2)
+    (True, 19.79)
+
+    Source: plane transfer keeps force and moment (statics). Bounds: weak Lagrangian duality, e.g.
+    Nemhauser and Wolsey, Integer and Combinatorial Optimization, ch. II.3 (from memory).
+    """
+    task = checked_task(
+        unbalance,
+        planes_mm,
+        counterweights=counterweights,
+        drills_mm=drills_mm,
+        tolerance_gmm=tolerance_gmm,
+        margin=margin,
+        slugs=slugs,
+        time_limit_s=time_limit_s,
+        deepen=deepen,
+        point_degrees=point_degrees,
+        density_g_cm3=density_g_cm3,
+        depth_step_mm=depth_step_mm,
+        min_depth_mm=min_depth_mm,
+        angle_step_degrees=angle_step_degrees,
+        min_web_mm=min_web_mm,
+        edge_mm=edge_mm,
+    )
+    return make(task)
+
+
+def make(task: Task) -> Plan:
+    """Return the plan of a task that has been checked."""
+    if (np.abs(task.unbalance) <= task.limit_gmm).all():
+        return _no_work(task)
+    sites = [drill_site(n, cw, task.rules) for n, cw in enumerate(task.counterweights)]
+    sites = [site for site in sites if len(site.x)]
+    if not sites:
+        return _refused(task, "no drill and depth fits any counterweight within its limits")
+    certificate = out_of_reach(sites, task)
+    if certificate:
+        return _refused(task, in_words(certificate, task))
+    outcome = solve(sites, task, np.array([site.room for site in sites]))
+    return _plan_of(outcome, sites, task)
+
+
+def _no_work(task: Task) -> Plan:
+    """Return the empty plan: the unbalance is within the aim already."""
+    reason = "nothing to drill: both planes are within margin times tolerance already"
+    return Plan((), (), task.unbalance, 0.0, True, 0.0, 0, True, reason, task)
+
+
+def _refused(task: Task, reason: str) -> Plan:
+    """Return the plan that cannot be, with its proven reason."""
+    return Plan((), (), task.unbalance, 0.0, False, None, None, False, reason, task)
+
+
+def _plan_of(outcome: Outcome, sites: Sequence[Site], task: Task) -> Plan:
+    """Return the plan of what the search found."""
+    if outcome.found is None:
+        return _not_found(outcome, task)
+    holes = tuple(_hole(sites[n], pick, task) for n, pick in outcome.found.picks)
+    holes = tuple(sorted(holes, key=lambda hole: (hole.counterweight, hole.degrees)))
+    taken = sum(sites[n].x[pick] * sites[n].share for n, pick in outcome.found.picks)
+    return Plan(
+        holes=holes,
+        slugs=(),
+        residual=task.unbalance - taken,
+        removed_g=math.fsum(hole.mass_g for hole in holes),
+        optimal=outcome.optimal,
+        bound_g=outcome.bound_g,
+        bound_holes=outcome.least_holes,
+        feasible=True,
+        reason=_verdict(outcome, len(holes)),
+        task=task,
+    )
+
+
+def _verdict(outcome: Outcome, number: int) -> str:
+    if outcome.optimal:
+        return f"proven: no plan of fewer holes, and none of {number} takes less metal"
+    return (
+        f"not proven best within the time: at least {outcome.least_holes} holes are needed, and "
+        f"{number} holes take at least {outcome.bound_g:.2f} g"
+    )
+
+
+def _not_found(outcome: Outcome, task: Task) -> Plan:
+    """Return the plan without holes: ruled out, or out of time."""
+    if outcome.fits is False:
+        return _refused(task, "the holes do not fit")
+    reason = (
+        f"no plan found within the time limit of {task.time_limit_s:g} s, and none ruled out: at "
+        f"least {outcome.least_holes} holes are needed; allow more time, depth or drills"
+    )
+    least = outcome.least_holes
+    return Plan((), (), task.unbalance, 0.0, False, None, least, None, reason, task)
+
+
+def _hole(site: Site, pick: int, task: Task) -> PlannedHole:
+    """Return a candidate as a hole to drill."""
+    cw, shape = task.counterweights[site.counterweight], site.shape[pick]
+    deepens = int(site.shapes.deepens[shape])
+    return PlannedHole(
+        degrees=float(site.degrees[pick]),
+        diameter_mm=float(site.shapes.diameter_mm[shape]),
+        depth_mm=float(site.shapes.depth_mm[shape]),
+        surface_radius_mm=cw.radius_mm,
+        z_mm=cw.z_mm,
+        point_degrees=task.rules.point_degrees,
+        counterweight=site.counterweight,
+        deepens=None if deepens < 0 else deepens,
+        mass_g=float(site.mass[pick]),
+        unbalance_gmm=float(site.shapes.unbalance_gmm[shape]),
+    )

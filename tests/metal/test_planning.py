@@ -1,0 +1,258 @@
+"""Plans are checked by code that shares nothing with the planner.
+
+Masses and moments: flat slices of the hole summed by scipy's quadrature. Webs: dense points on the
+outlines of the two profiles, nearest pair. Transfer: two equations of statics solved by numpy.
+Optima: every placing tried, on instances coarse enough for it.
+"""
+
+import itertools
+import math
+
+import numpy as np
+import pytest
+from scipy.integrate import dblquad
+from scipy.spatial import cKDTree
+
+from balance.errors import InputError
+from balance.metal.planning import Counterweight, DrilledHole, plan
+
+PLANES = (60.0, 540.0)
+
+
+def moments(d, h, R, point=118.0, density=7.85):
+    """Return mass and unbalance of a radial hole by integrating over the drill's circle."""
+    a = d / 2
+    t = a / math.tan(math.radians(point / 2))
+
+    def floor(rho):
+        return R - h - t * (1 - rho / a)
+
+    def ring(power):
+        def value(phi, rho):
+            top, low = math.sqrt(R * R - (rho * math.sin(phi)) ** 2), floor(rho)
+            return rho * (top - low if power == 0 else (top * top - low * low) / 2)
+
+        return dblquad(value, 0, a, 0, 2 * math.pi, epsabs=1e-8, epsrel=1e-10)[0]
+
+    return density / 1000 * ring(0), density / 1000 * ring(1)
+
+
+def outline(hole, R, point=118.0, n=1500):
+    """Return dense points on the flat profile of a hole, in the crank's frame."""
+    a, q = hole.diameter_mm / 2, R - hole.depth_mm
+    tip = q - a / math.tan(math.radians(point / 2))
+    corners = np.array([[R, a], [q, a], [tip, 0], [q, -a], [R, -a]])
+    along = np.linspace(0, 1, n)[:, None]
+    line = np.concatenate([p + along * (q - p) for p, q in itertools.pairwise(corners)])
+    turn = np.exp(1j * math.radians(hole.degrees))
+    flat = (line[:, 0] + 1j * line[:, 1]) * turn
+    return np.stack([flat.real, flat.imag], -1)
+
+
+def web(one, two, R):
+    """Return the least distance of two outlines (no closer than the points are apart: 0.05 mm)."""
+    return cKDTree(outline(one, R)).query(outline(two, R))[0].min()
+
+
+def verify(
+    made, unbalance, counterweights, *, drills, tolerance, margin=0.5, min_web=4.0, edge=3.0
+):
+    """Check every rule of a feasible plan."""
+    left = np.array(unbalance, dtype=complex)
+    mass = 0.0
+    for hole in made.holes:
+        cw = counterweights[hole.counterweight]
+        assert hole.diameter_mm in drills
+        assert (cw.width_mm - hole.diameter_mm) / 2 >= edge - 1e-9
+        steps = hole.degrees - (cw.centre_degrees - cw.half_span_degrees)
+        assert abs(steps - round(steps)) < 1e-9
+        assert -1e-9 <= steps <= 2 * cw.half_span_degrees + 1e-9
+        depth_steps = (hole.depth_mm - 5.0) / 0.5
+        assert abs(depth_steps - round(depth_steps)) < 1e-9
+        assert 5.0 <= hole.depth_mm <= cw.max_depth_mm + 1e-9
+        m, u = moments(hole.diameter_mm, hole.depth_mm, cw.radius_mm)
+        mass += m
+        gone = u * np.exp(1j * math.radians(hole.degrees))
+        # statics: force and moment about the datum kept by two forces in the planes
+        left -= np.linalg.solve(np.array([[1, 1], PLANES]), np.array([gone, gone * cw.z_mm]))
+        others = [h for h in made.holes if h.counterweight == hole.counterweight and h != hole]
+        for other in [*others, *cw.holes]:
+            assert web(hole, other, cw.radius_mm) >= min_web - 1e-3  # sampled points: never nearer
+    assert made.removed_g == pytest.approx(mass, rel=1e-7)
+    np.testing.assert_allclose(made.residual, left, atol=1e-5)  # quadrature of 1e-10 of 1e4 g mm
+    assert (np.abs(left) <= margin * np.array(tolerance) + 1e-5).all()
+
+
+def crank(seed, count, *, half=(40, 75), depth=(20, 40)):
+    """Return invented counterweights, spread along the crank and around it."""
+    rng = np.random.default_rng(seed)
+    z = np.sort(rng.uniform(40, 560, count))
+    z[0], z[-1] = rng.uniform(20, 80), rng.uniform(500, 560)
+    return [
+        Counterweight(
+            z_mm=float(z[n]),
+            centre_degrees=float(rng.integers(0, 360)),
+            half_span_degrees=float(rng.integers(*half)),
+            radius_mm=float(rng.uniform(65, 95)),
+            width_mm=float(rng.uniform(18, 30)),
+            max_depth_mm=float(rng.integers(*depth)),
+        )
+        for n in range(count)
+    ]
+
+
+def heavy(seed, counterweights, holes):
+    """Return an unbalance that about so many holes take away, with some noise of 15 g mm."""
+    rng = np.random.default_rng(seed)
+    total = np.zeros(2, dtype=complex)
+    for _ in range(holes):
+        cw = counterweights[rng.integers(len(counterweights))]
+        angle = cw.centre_degrees + rng.uniform(-1, 1) * cw.half_span_degrees
+        force = rng.uniform(300, 1500) * np.exp(1j * math.radians(angle))
+        total += np.linalg.solve(np.array([[1, 1], PLANES]), np.array([force, force * cw.z_mm]))
+    return total + rng.normal(0, 15, 2) + 1j * rng.normal(0, 15, 2)
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_a_plan_keeps_every_rule(seed):
+    webs = crank(seed, 2 + seed % 5)
+    unbalance = heavy(seed, webs, 2 + seed % 3)
+    made = plan(
+        unbalance, PLANES, counterweights=webs, drills_mm=[8, 10, 12, 16], tolerance_gmm=[60, 60]
+    )
+    if made.feasible:
+        verify(made, unbalance, webs, drills=[8, 10, 12, 16], tolerance=[60, 60])
+        assert made.bound_holes <= len(made.holes)
+        assert made.bound_g <= made.removed_g + 1e-9
+        assert made.optimal
+
+
+def brute(unbalance, webs, drills, tolerance, *, depth_step, angle_step, most, margin=0.5):
+    """Return (holes, metal) of the best placing by trying every one."""
+    options = []
+    for n, cw in enumerate(webs):
+        share = np.linalg.solve(np.array([[1, 1], PLANES]), np.array([1, cw.z_mm]))
+        for d in drills:
+            if (cw.width_mm - d) / 2 < 3.0:
+                continue
+            for h in np.arange(5.0, cw.max_depth_mm + 1e-9, depth_step):
+                m, u = moments(d, h, cw.radius_mm)
+                count = int(2 * cw.half_span_degrees / angle_step + 1e-9)
+                for k in range(count + 1):
+                    angle = cw.centre_degrees - cw.half_span_degrees + k * angle_step
+                    gone = u * np.exp(1j * math.radians(angle)) * share
+                    options.append((n, DrilledHole(angle, d, h), m, gone))
+    taken, mass = np.array([o[3] for o in options]), np.array([o[2] for o in options])
+    for number in range(1, most + 1):
+        picks = np.array(list(itertools.combinations(range(len(options)), number)))
+        left = np.abs(unbalance - taken[picks].sum(1)) <= margin * np.array(tolerance)
+        good = picks[left.all(1)]
+        for pick in good[np.argsort(mass[good].sum(1))]:
+            pairs = itertools.combinations([options[i] for i in pick], 2)
+            if all(a[0] != b[0] or web(a[1], b[1], webs[a[0]].radius_mm) >= 4.0 for a, b in pairs):
+                return number, mass[pick].sum()
+    return None
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_the_optimum_is_that_of_trying_everything(seed):
+    webs = crank(seed, 2 + seed % 2, half=(20, 45), depth=(15, 25))
+    unbalance = heavy(seed + 100, webs, 1 + seed % 3)
+    wanted = {"drills": [10.0, 12.0], "tolerance": [300.0, 300.0]}
+    best = brute(unbalance, webs, **wanted, depth_step=5.0, angle_step=20.0, most=3)
+    made = plan(
+        unbalance,
+        PLANES,
+        counterweights=webs,
+        drills_mm=wanted["drills"],
+        tolerance_gmm=wanted["tolerance"],
+        depth_step_mm=5.0,
+        angle_step_degrees=20.0,
+    )
+    if best is None:
+        assert made.bound_holes is None or made.bound_holes > 3
+    else:
+        assert made.optimal
+        assert (len(made.holes), made.removed_g) == pytest.approx(best, rel=1e-7)
+
+
+def test_nothing_to_do_is_an_empty_optimal_plan():
+    made = plan(
+        [30, 20j], PLANES, counterweights=crank(1, 2), drills_mm=[10], tolerance_gmm=[60, 60]
+    )
+    assert (made.holes, made.removed_g, made.optimal, made.feasible) == ((), 0.0, True, True)
+    assert (made.bound_g, made.bound_holes) == (0.0, 0)
+    np.testing.assert_array_equal(made.residual, [30, 20j])
+
+
+def test_a_direction_that_no_counterweight_reaches_is_named():
+    webs = [Counterweight(z, 0, 85, 80, 25, 35) for z in (100, 500)]
+    made = plan([-900, -600], PLANES, counterweights=webs, drills_mm=[10], tolerance_gmm=[60, 60])
+    assert made.feasible is False
+    assert not made.optimal
+    assert "nothing can be taken at 85 to 275 degrees" in made.reason
+    assert "slugs" in made.reason
+    assert made.holes == ()
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        (
+            {"unbalance": [1, 2, 3]},
+            r"unbalance must hold two values, one a plane, got shape \(3,\)",
+        ),
+        ({"unbalance": [1, math.nan]}, "unbalance must be finite"),
+        ({"planes_mm": [5, 5]}, r"planes_mm must be two different places, got \[5, 5\]"),
+        ({"counterweights": []}, "counterweights must name at least one"),
+        ({"drills_mm": []}, "drills_mm must name at least one drill"),
+        ({"drills_mm": [-1]}, "drills_mm must be greater than zero"),
+        ({"tolerance_gmm": [0, 1]}, "tolerance_gmm must be greater than zero"),
+        ({"tolerance_gmm": 5}, "tolerance_gmm must hold two values"),
+        ({"margin": 1.5}, "margin must be over 0 and at most 1 .* got 1.5"),
+        ({"depth_step_mm": 0}, "depth_step_mm must be greater than zero"),
+        ({"angle_step_degrees": -1}, "angle_step_degrees must be greater than zero"),
+        ({"min_web_mm": -1}, "min_web_mm must not be negative"),
+        ({"point_degrees": 190}, "point_degrees must be over 0 and at most 180"),
+        ({"time_limit_s": 0}, "time_limit_s must be greater than zero"),
+    ],
+)
+def test_bad_input_is_named(change, words):
+    good = {
+        "unbalance": [900, 600],
+        "planes_mm": PLANES,
+        "counterweights": crank(1, 2),
+        "drills_mm": [10],
+        "tolerance_gmm": [60, 60],
+    }
+    with pytest.raises(InputError, match=words):
+        plan(**(good | change))
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        ({"radius_mm": 0}, r"counterweights\[0\].radius_mm must be greater than zero"),
+        ({"z_mm": math.inf}, r"counterweights\[0\].z_mm must be finite"),
+        ({"half_span_degrees": 181}, "half_span_degrees must be from 0 to 180, got 181"),
+        ({"max_depth_mm": 79}, "max_depth_mm must leave the drill point short of the crank's axis"),
+        ({"holes": (DrilledHole(0, -1, 5),)}, r"holes\[0\].diameter_mm must be greater than zero"),
+    ],
+)
+def test_a_bad_counterweight_is_named(change, words):
+    good = {
+        "z_mm": 100,
+        "centre_degrees": 0,
+        "half_span_degrees": 60,
+        "radius_mm": 80,
+        "width_mm": 25,
+        "max_depth_mm": 30,
+    }
+    with pytest.raises(InputError, match=words):
+        plan(
+            [900, 600],
+            PLANES,
+            counterweights=[Counterweight(**(good | change))],
+            drills_mm=[10],
+            tolerance_gmm=[60, 60],
+        )
