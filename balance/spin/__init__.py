@@ -16,6 +16,15 @@ __getattr__, __all__ = front_door(
             "differences",
             "identified_machine",
         ),
+        "history": (
+            "Check",
+            "CorrectionStep",
+            "Explanation",
+            "Learned",
+            "check_step",
+            "correction_steps",
+            "learn",
+        ),
         "influence": (
             "Conditioning",
             "NoPhase",
