@@ -8,11 +8,10 @@ to the level b(rho) = q - t (1 - rho / a).
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from balance.metal._quadrature import NODES
 
-Array = NDArray[np.float64]
+Array = Any  # floats or arrays: every formula here is for both
 
 
 def sagitta(a: Array, R: Array) -> Array:
