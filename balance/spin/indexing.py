@@ -172,7 +172,7 @@ def best_positions(
     base = np.atleast_1d(finite("crank", crank)).astype(complex)
     if base.ndim != 1 or base.size == 0:
         raise InputError(f"crank must be one vector for each plane, got {crank!r}")
-    parts = [part if isinstance(part, Component) else Component(*part) for part in components]
+    parts = [_component(part) for part in components]
     limit = _limits(permissible_gmm, base.size)
     options = [_turned(part, base.size) / limit for part in parts]
     count = math.prod(len(option) for option in options)
@@ -204,6 +204,16 @@ def _one_row_each(rows: NDArray[Any], angles: NDArray[Any]) -> None:
             f"readings must have one row for each index position ({angles.size}), "
             f"got shape {rows.shape}"
         )
+
+
+def _component(part: Component | tuple[Any, Any]) -> Component:
+    if isinstance(part, Component):
+        return part
+    if not isinstance(part, Sequence) or len(part) != 2:
+        raise InputError(
+            f"components must be Component or a pair (unbalance, positions), got {part!r}"
+        )
+    return Component(*part)
 
 
 def _limits(permissible_gmm: ArrayLike | None, planes: int) -> NDArray[np.float64]:

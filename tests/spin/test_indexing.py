@@ -152,13 +152,28 @@ def test_many_combinations_in_blocks_agree_with_brute_force():
         Component(rng.normal(size=2) + 1j * rng.normal(size=2), k) for k in (5, 9, 8, 7, 6, 9)
     ]  # 136 080 combinations: more than one block
     best = best_positions([1, 1j], parts)
-    grid = np.array([[1, 1j]])
+    scores = all_scores([1, 1j], parts)
+    assert best.score == pytest.approx(scores.min(), rel=1e-12)
+    assert np.ravel_multi_index(best.positions, [p.positions for p in parts]) == scores.argmin()
+
+
+def test_ruling_out_a_block_does_not_lose_the_best():
+    # the first part alone can undo the crank; its five other positions are ruled out unseen
+    rng = np.random.default_rng(8)
+    small = [Component(rng.normal(size=2) + 1j * rng.normal(size=2), 9) for _ in range(5)]
+    parts = [Component([100, 100], 6), *small]
+    best = best_positions([100, 90], parts)
+    assert best.positions[0] == 3
+    assert best.score == pytest.approx(all_scores([100, 90], parts).min(), rel=1e-12)
+
+
+def all_scores(crank, parts):
+    """The scores of all combinations, in the order of their indexes."""
+    grid = np.array([crank], dtype=complex)
     for part in parts:
         turned = np.exp(2j * np.pi * np.arange(part.positions) / part.positions)
         grid = (grid[:, None, :] + (turned[:, None] * part.unbalance)[None]).reshape(-1, 2)
-    scores = np.abs(grid).max(axis=1)
-    assert best.score == pytest.approx(scores.min(), rel=1e-12)
-    assert np.ravel_multi_index(best.positions, [p.positions for p in parts]) == scores.argmin()
+    return np.abs(grid).max(axis=1)
 
 
 @settings(max_examples=30, deadline=None)
@@ -211,6 +226,8 @@ def test_a_tight_plane_is_served_first():
         (1, [(1, 2.5)], "positions must be a count or a list of angles, got 2.5"),
         (1, [(1, [0, np.nan])], "positions must be finite"),
         (1, [(np.nan, 2)], "unbalance must be finite"),
+        (1, [(1, 2, 3, 4)], r"components must be Component or a pair \(unbalance, positions\)"),
+        (1, [5], "components must be Component or a pair"),
         (np.nan, [], "crank must be finite"),
         ([], [], "crank must be one vector for each plane"),
         (1, [(1, 10_000), (1, 10_000)], "components must not make more than"),
