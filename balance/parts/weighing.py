@@ -12,7 +12,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from balance.errors import InputError, finite, not_negative
 from balance.parts._scalars import one_not_negative, one_positive
-from balance.parts.oddities import far_from_middle, robust_sigma
+from balance.parts.oddities import far_from_middle, far_from_rest
 from balance.parts.rods import RodEnds, rod_ends, rod_from_centre, rod_from_one_end
 from balance.parts.swing import RodSwing, rod_from_swing
 
@@ -307,6 +307,7 @@ def _scatter(readings: NDArray[np.float64], repeatability_g: float | None) -> fl
 def _doubtful(
     readings: NDArray[np.float64], repeatability_g: float | None, rounding: float
 ) -> tuple[int, ...]:
-    """Return the readings too far from the middle one for the scatter and the rounding."""
-    s = robust_sigma(readings) if repeatability_g is None else repeatability_g
-    return far_from_middle(readings, math.sqrt(s**2 + rounding))
+    """Return the readings that neither scatter nor rounding explains."""
+    if repeatability_g is None:
+        return far_from_rest(readings, rounding_variance=rounding)
+    return far_from_middle(readings, math.sqrt(repeatability_g**2 + rounding))

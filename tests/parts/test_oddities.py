@@ -5,9 +5,16 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy import stats
 
 from balance.errors import InputError
-from balance.parts.oddities import MAKER_SPAN_G, far_from_middle, outside_span, robust_sigma
+from balance.parts.oddities import (
+    MAKER_SPAN_G,
+    far_from_middle,
+    far_from_rest,
+    outside_span,
+    student_two_sided,
+)
 
 tenths = st.lists(st.integers(4000, 4300), min_size=1, max_size=9)
 
@@ -80,10 +87,36 @@ def test_outside_span_refuses(weights, span, message):
         outside_span(weights, span_g=span)
 
 
-def test_robust_sigma_of_normal_scatter():
-    values = np.random.default_rng(3).normal(0, 2.0, 100_001)
-    # Median absolute deviation is 37 % efficient: standard error 0.37 %; five of them.
-    assert robust_sigma(values) == pytest.approx(2.0, rel=0.018)
+@given(st.floats(0, 50), st.integers(1, 40))
+def test_student_against_scipy(t, freedom):
+    # The closed form is one minus a sum: absolute to double precision.
+    assert student_two_sided(t, freedom) == pytest.approx(2 * stats.t.sf(t, freedom), abs=1e-13)
+
+
+def test_two_bad_values_do_not_hide_each_other():
+    values = np.array([420.1, 420.3, 420.2, 420.2, 420.4, 420.3, 424.0, 424.1])
+    assert far_from_rest(values, rounding_variance=0.01 / 12) == (6, 7)
+
+
+def test_too_few_values_accuse_nobody():
+    assert far_from_rest(np.array([420.3]), rounding_variance=0.0) == ()
+    assert far_from_rest(np.array([420.3, 430.3]), rounding_variance=0.0) == ()
+
+
+def test_without_rounding_equal_values_leave_no_room():
+    assert far_from_rest(np.array([1.0, 1.0, 1.0, 1.1]), rounding_variance=0.0) == (3,)
+    assert far_from_rest(np.array([1.0, 1.0, 1.0, 1.0]), rounding_variance=0.0) == ()
+
+
+@pytest.mark.parametrize("n", [3, 5, 8, 12])
+def test_false_alarms_stay_near_one_in_twenty(n):
+    rng = np.random.default_rng(n)
+    alarms = sum(
+        bool(far_from_rest(rng.normal(420, 1, n), rounding_variance=0.0)) for _ in range(1000)
+    )
+    # 5 % for one suspect; testing for several adds up to half as much again. Standard error of
+    # a share of 0.06 in 1000 is 0.0075; four of them.
+    assert alarms / 1000 <= 0.075 + 0.03
 
 
 def test_far_from_middle_is_strict_about_three_and_a_half():
