@@ -53,7 +53,10 @@ class MissingInputError(HeavyspotError):
 
 def finite(name: str, value: ArrayLike) -> NDArray[Any]:
     """Return ``value`` as a float (or complex) array, or raise when any of it is not a number."""
-    array = np.asarray(value)
+    try:
+        array = np.asarray(value)
+    except ValueError:
+        raise InputError(f"{name} must have rows of one length, got {value!r}") from None
     if array.dtype.kind not in "iufc":
         raise InputError(f"{name} must be a number, got {value!r}")
     if not np.all(np.isfinite(array)):
@@ -63,7 +66,7 @@ def finite(name: str, value: ArrayLike) -> NDArray[Any]:
 
 def positive(name: str, value: ArrayLike) -> NDArray[np.float64]:
     """Return ``value`` as a float array, or raise when any of it is zero, negative or no number."""
-    array = finite(name, value)
+    array = _real(name, value)
     if not np.all(array > 0):
         raise InputError(f"{name} must be greater than zero, got {value!r}")
     return array
@@ -71,7 +74,14 @@ def positive(name: str, value: ArrayLike) -> NDArray[np.float64]:
 
 def not_negative(name: str, value: ArrayLike) -> NDArray[np.float64]:
     """Return ``value`` as a float array, or raise when any of it is negative or no number."""
-    array = finite(name, value)
+    array = _real(name, value)
     if not np.all(array >= 0):
         raise InputError(f"{name} must not be negative, got {value!r}")
+    return array
+
+
+def _real(name: str, value: ArrayLike) -> NDArray[np.float64]:
+    array = finite(name, value)
+    if array.dtype.kind == "c":
+        raise InputError(f"{name} must be real, got {value!r}")
     return array

@@ -146,11 +146,13 @@ def _machine(job: Job) -> Found:
 
 def _amounts(job: Job) -> Found:
     """Read every amount once, so that a wrong one is found with its line."""
-    planes = {plane.name: plane.radius for plane in job.machine.planes} if job.machine else {}
-    for index, spin in enumerate(job.spins if job.machine else ()):
+    if job.machine is None:
+        return
+    planes = {plane.name: plane.radius for plane in job.machine.planes}
+    for index, spin in enumerate(job.spins):
         for place, reading in enumerate(spin.readings):
+            radius = planes.get(reading.plane)
             try:
-                radius = planes.get(reading.plane)
                 amount_gmm(reading.amount, unit=job.machine.unit, radius_mm=radius)
             except InputError as wrong:
                 yield ("spins", index, "readings", place, "amount"), str(wrong)

@@ -1,0 +1,124 @@
+"""The steps of the job in this room: sets to cylinders, bobweights, and what the engine shakes."""
+
+from dataclasses import dataclass, replace
+
+from balance.engine.bobweights import Bobweight, Need, needed, per_throw
+from balance.engine.layouts import Cylinder, Engine, Throw, layout
+from balance.engine.placing import Placement, place
+from balance.errors import InputError, JobFileError
+from balance.job.model import EnginePage, Job
+from balance.parts.steps import FinishedSet, Matched
+
+__all__ = ["BobweightCard", "bobweight_job", "engine_of"]
+
+_OPTIONS = {
+    "bank_angle": "bank_degrees",
+    "bank_offset": "bank_offset_mm",
+    "pin_splay": "splay_degrees",
+    "crank": "crank",
+    "crank_angle": "crank_degrees",
+    "throw_angles": "throw_degrees",
+    "numbering": "numbering",
+    "knuckle_radius": "knuckle_radius_mm",
+    "link_length": "link_length_mm",
+}
+
+
+@dataclass(frozen=True)
+class BobweightCard:
+    """Which set goes where, and the bobweights or the reason why there are none."""
+
+    engine: Engine
+    cylinders: tuple[str, ...]
+    placement: Placement
+    sets: tuple[FinishedSet, ...]
+    need: Need
+    bobweights: tuple[Bobweight, ...]
+    factor: float
+    oil_g: float
+
+
+def engine_of(job: Job) -> Engine:
+    """Return the engine of a job, its throws placed from the crank's datum.
+
+    Raises
+    ------
+    JobFileError
+        When the layout's name or an option of it is not known.
+
+    Examples
+    --------
+    >>> from importlib.resources import files
+    >>> from balance.job.load import read_job
+    >>> engine_of(read_job(files("cli.examples") / "v8.toml")).throws[0].z_mm
+    60.0
+    """
+    page = job.engine
+    if page.layout is None:
+        return _by_hand(page)
+    given = {word: getattr(page, key) for key, word in _OPTIONS.items()}
+    options = {word: value for word, value in given.items() if value is not None}
+    try:
+        named = layout(
+            page.layout,
+            stroke_mm=page.stroke,
+            rod_length_mm=page.rod_length,
+            bore_spacing_mm=page.bore_spacing,
+            pin_offset_mm=page.pin_offset,
+            **options,
+        )
+    except InputError as wrong:
+        raise JobFileError(str(wrong), path=job.job.name, key="engine") from None
+    return _moved(named, page.first_throw_z)
+
+
+def _by_hand(page: EnginePage) -> Engine:
+    throws = tuple(Throw(throw.angle, throw.z) for throw in page.throws)
+    cylinders = tuple(Cylinder(c.throw - 1, c.bank, c.z) for c in page.cylinders)
+    return Engine(
+        page.stroke, page.rod_length, page.bore_spacing, throws, cylinders, page.pin_offset
+    )
+
+
+def _moved(engine: Engine, by_mm: float) -> Engine:
+    throws = tuple(replace(throw, z_mm=throw.z_mm + by_mm) for throw in engine.throws)
+    cylinders = tuple(replace(c, z_mm=c.z_mm + by_mm) for c in engine.cylinders)
+    return replace(engine, throws=throws, cylinders=cylinders)
+
+
+def bobweight_job(job: Job, matched: Matched) -> BobweightCard:
+    """Return which set goes to which cylinder and the bobweight of every throw.
+
+    Raises
+    ------
+    JobFileError
+        When the engine cannot be built.
+
+    Examples
+    --------
+    >>> from importlib.resources import files
+    >>> from balance.job.load import read_job
+    >>> from balance.parts.steps import match_job
+    >>> job = read_job(files("cli.examples") / "flat-four.toml")
+    >>> bobweight_job(job, match_job(job)).need.needed
+    False
+
+    Source: as for :func:`balance.engine.placing.place` and
+    :func:`balance.engine.bobweights.per_throw`.
+    """
+    engine = engine_of(job)
+    reciprocating = [entry.reciprocating_g for entry in matched.sets]
+    rotating = [entry.rotating_g for entry in matched.sets]
+    placement = place(engine, reciprocating_g=reciprocating, rotating_g=rotating)
+    placed = tuple(matched.sets[index] for index in placement.set_at_cylinder)
+    bobweights = per_throw(
+        engine,
+        rotating_g=[entry.rotating_g for entry in placed],
+        reciprocating_g=[entry.reciprocating_g for entry in placed],
+        oil_g=job.bobweights.oil,
+        factor=job.bobweights.factor,
+    )
+    return BobweightCard(
+        engine, job.engine.names, placement, placed, needed(engine), tuple(bobweights),
+        job.bobweights.factor, job.bobweights.oil,
+    )  # fmt: skip

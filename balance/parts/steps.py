@@ -1,0 +1,321 @@
+"""The steps of the job in this room: from the weighings on paper to matched sets."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from balance.errors import InputError, MissingInputError
+from balance.job.model import Job, PistonPage, RodPage
+from balance.parts.matching import SetMatch, Trim, match_each, match_sets
+from balance.parts.rods import RodEnds, rod_ends, rod_from_one_end
+from balance.parts.weighing import Weight, average, pooled_repeatability
+
+__all__ = ["Bench", "FinishedSet", "Interchangeable", "Matched", "match_job", "weigh_job"]
+
+
+@dataclass(frozen=True)
+class Bench:
+    """Everything weighed: marks and masses [g] of pistons, pins and rods, in the file's order."""
+
+    piston_marks: tuple[str, ...]
+    pistons: tuple[Weight, ...]
+    pin_marks: tuple[str, ...]
+    pins: tuple[Weight, ...]
+    rod_marks: tuple[str, ...]
+    rods: tuple[RodEnds, ...]
+    repeatability_g: float
+
+
+@dataclass(frozen=True)
+class FinishedSet:
+    """One set as it will turn: what to cut, and what then reciprocates and rotates [g].
+
+    ``rotating_g`` and ``reciprocating_g`` belong to one rod and hold its rings, locks and shells.
+    """
+
+    piston: str
+    pin: str
+    rod: str
+    piston_cut_g: float
+    small_end_cut_g: float
+    big_end_cut_g: float
+    piston_g: float
+    pin_g: float
+    small_end_g: float
+    big_end_g: float
+    reciprocating_g: float
+    rotating_g: float
+
+
+@dataclass(frozen=True)
+class Interchangeable:
+    """Each kind of part brought to one weight, so that any spare fits: the other way shops work."""
+
+    pistons: Trim
+    pins: Trim
+    small_ends: Trim
+    big_ends: Trim
+    removed_g: float
+    feasible: bool
+
+
+@dataclass(frozen=True)
+class Matched:
+    """The matched sets of a job, with the other way and the plain shop rule beside them."""
+
+    bench: Bench
+    match: SetMatch
+    sets: tuple[FinishedSet, ...]
+    each: Interchangeable
+    tolerance_g: float
+    big_end_tolerance_g: float
+
+
+def weigh_job(job: Job) -> Bench:
+    """Return the mass of every part from its weighings, and the ends of every rod.
+
+    Parameters
+    ----------
+    job : Job
+        Pistons, pins and rods with at least one weighing each; of a rod two of the three.
+
+    Raises
+    ------
+    MissingInputError
+        Listing every weighing that is still to be made.
+
+    Examples
+    --------
+    >>> from balance.job.load import read_text
+    >>> text = '''format = 1
+    ... job = {name = "one"}
+    ... engine = {layout = "single", stroke = 80, rod_length = 130, bore_spacing = 90}
+    ... parts.pistons = [{mark = "P1", weight = [420.3, 420.5]}]
+    ... parts.pins = [{mark = "N1", weight = 110.2}]
+    ... parts.rods = [{mark = "R1", total = 600.0, big_end = 420.1, small_end = 180.0}]
+    ... '''
+    >>> round(weigh_job(read_text(text)).rods[0].closure_g, 3)
+    0.1
+
+    Source: as for :func:`balance.parts.weighing.average` and :func:`balance.parts.rods.rod_ends`.
+    """
+    readings = _Readings(job)
+    if needed := [*readings.missing()]:
+        raise MissingInputError("match", needed)
+    s_g = readings.repeatability_g()
+    parts = job.parts
+    return Bench(
+        tuple(part.mark for part in parts.pistons),
+        tuple(readings.weight(part, s_g) for part in parts.pistons),
+        tuple(part.mark for part in parts.pins),
+        tuple(readings.weight(part, s_g) for part in parts.pins),
+        tuple(rod.mark for rod in parts.rods),
+        tuple(readings.rod(rod, s_g) for rod in parts.rods),
+        s_g,
+    )
+
+
+class _Readings:
+    """The weighings of a job, those in the tables and those appended, less those taken back."""
+
+    def __init__(self, job: Job) -> None:
+        self.job = job
+        self.appended: dict[tuple[str, str], list[float]] = {}
+        for entry in job.weighings:
+            if entry.finished:
+                continue
+            values = self.appended.setdefault((entry.part, entry.what), [])
+            if entry.value is None:
+                values.pop()
+            else:
+                values.append(entry.value)
+
+    def of(self, mark: str, what: str, written: Sequence[float]) -> list[float]:
+        return [*written, *self.appended.get((mark, what), [])]
+
+    def of_rod(self, rod: RodPage) -> dict[str, list[float]]:
+        kinds = {"total": rod.total, "big_end": rod.big_end, "small_end": rod.small_end}
+        return {what: self.of(rod.mark, what, written) for what, written in kinds.items()}
+
+    def missing(self) -> Iterable[str]:
+        parts = self.job.parts
+        for kind, pages in (("piston", parts.pistons), ("pin", parts.pins)):
+            if not pages:
+                yield f"the {kind}s: a [[parts.{kind}s]] table with mark and weight for each"
+            for page in pages:
+                if not self.of(page.mark, "weight", page.weight):
+                    yield f"the weight of {kind} {page.mark}"
+        if not parts.rods:
+            yield "the rods: a [[parts.rods]] table each with mark, total, big_end and small_end"
+        for rod in parts.rods:
+            absent = [what for what, values in self.of_rod(rod).items() if not values]
+            if len(absent) > 1:
+                yield f"{' or '.join(absent)} of rod {rod.mark}".replace("_", " ")
+
+    def repeatability_g(self) -> float:
+        """Return the scale's repeatability: as stated, else pooled, else half a division."""
+        scale = self.job.scale
+        if scale.repeatability is not None:
+            return scale.repeatability
+        groups = [group for group in self._groups() if len(group) > 1]
+        if sum(len(group) - 1 for group in groups) < _ENOUGH:
+            return scale.resolution / 2
+        return pooled_repeatability(groups).s_g
+
+    def _groups(self) -> Iterable[list[float]]:
+        for part in (*self.job.parts.pistons, *self.job.parts.pins):
+            yield self.of(part.mark, "weight", part.weight)
+        for rod in self.job.parts.rods:
+            yield from self.of_rod(rod).values()
+
+    def weight(self, part: PistonPage, s_g: float) -> Weight:
+        readings = self.of(part.mark, "weight", part.weight)
+        return average(readings, resolution_g=self.job.scale.resolution, repeatability_g=s_g)
+
+    def rod(self, rod: RodPage, s_g: float) -> RodEnds:
+        resolution = self.job.scale.resolution
+        weights = {
+            f"{what}_g": average(values, resolution_g=resolution, repeatability_g=s_g)
+            for what, values in self.of_rod(rod).items()
+            if values
+        }
+        masses = {what: weight.mass_g for what, weight in weights.items()}
+        try:
+            if len(masses) == len(("total", "big_end", "small_end")):
+                return rod_ends(**masses, u_g=[w.u_g for w in weights.values()])
+            order = [
+                weights[k].u_g for k in ("total_g", "big_end_g", "small_end_g") if k in weights
+            ]
+            return rod_from_one_end(**masses, u_g=order)
+        except InputError as wrong:
+            raise InputError(f"rod {rod.mark}: {wrong}") from None
+
+
+_ENOUGH = 4  # degrees of freedom below which a pooled standard deviation says little
+
+
+def match_job(job: Job) -> Matched:
+    """Return the sets of a job that remove the least metal, and the price of the other ways.
+
+    Raises
+    ------
+    MissingInputError
+        When weighings are missing.
+    InputError
+        When the numbers of pistons, pins and rods do not fit the engine.
+
+    Examples
+    --------
+    >>> from importlib.resources import files
+    >>> from balance.job.load import read_job
+    >>> matched = match_job(read_job(files("cli.examples") / "flat-four.toml"))
+    >>> matched.match.optimal, len(matched.sets)
+    (True, 4)
+
+    Source: as for :func:`balance.parts.matching.match_sets`.
+    """
+    bench = weigh_job(job)
+    sets = _sets(job, bench)
+    return Matched(
+        bench,
+        sets,
+        tuple(_finished(job, bench, sets)),
+        _interchangeable(job, bench),
+        job.targets.match_tolerance,
+        _big_end_tolerance(job),
+    )
+
+
+def _big_end_tolerance(job: Job) -> float:
+    stated = job.targets.big_end_tolerance
+    return job.targets.match_tolerance if stated is None else stated
+
+
+def _limits(pages: Sequence[float | None], default: float | None) -> list[float | None]:
+    return [default if own is None else own for own in pages]
+
+
+def _sets(job: Job, bench: Bench) -> SetMatch:
+    parts = job.parts
+    return match_sets(
+        [weight.mass_g for weight in bench.pistons],
+        [weight.mass_g for weight in bench.pins],
+        [rod.small_end_g for rod in bench.rods],
+        big_ends_g=[rod.big_end_g for rod in bench.rods],
+        tolerance_g=job.targets.match_tolerance,
+        big_end_tolerance_g=_big_end_tolerance(job),
+        choose=_choose(job, bench),
+        piston_limits_g=_limits([p.can_lose for p in parts.pistons], parts.piston_can_lose),
+        small_end_limits_g=_limits(
+            [r.small_end_can_lose for r in parts.rods], parts.small_end_can_lose
+        ),
+        big_end_limits_g=_limits([r.big_end_can_lose for r in parts.rods], parts.big_end_can_lose),
+    )
+
+
+def _choose(job: Job, bench: Bench) -> int | None:
+    """Return how many sets to choose from spares; None when there are no spares."""
+    wanted = _cylinders(job, bench)
+    stock = (bench.piston_marks, bench.pin_marks, bench.rod_marks)
+    return None if all(len(marks) == wanted for marks in stock) else wanted
+
+
+def _cylinders(job: Job, bench: Bench) -> int:
+    """Return how many sets the engine needs, or say which parts are short."""
+    wanted = job.engine.cylinder_count
+    for kind, marks in (
+        ("pistons", bench.piston_marks),
+        ("pins", bench.pin_marks),
+        ("rods", bench.rod_marks),
+    ):
+        if len(marks) < wanted:
+            raise InputError(f"the engine has {wanted} cylinders but there are {len(marks)} {kind}")
+    return wanted
+
+
+def _finished(job: Job, bench: Bench, sets: SetMatch) -> Iterable[FinishedSet]:
+    parts = job.parts
+    for chosen, cut in zip(sets.sets, sets.cuts, strict=True):
+        piston = bench.pistons[chosen.piston].mass_g - cut.piston_g
+        pin = bench.pins[chosen.pin].mass_g
+        rod = bench.rods[chosen.rod]
+        small_end = rod.small_end_g - cut.small_end_g
+        big_end = rod.big_end_g - cut.big_end_g
+        yield FinishedSet(
+            piston=bench.piston_marks[chosen.piston],
+            pin=bench.pin_marks[chosen.pin],
+            rod=bench.rod_marks[chosen.rod],
+            piston_cut_g=cut.piston_g,
+            small_end_cut_g=cut.small_end_g,
+            big_end_cut_g=cut.big_end_g,
+            piston_g=piston,
+            pin_g=pin,
+            small_end_g=small_end,
+            big_end_g=big_end,
+            reciprocating_g=piston + pin + small_end + parts.ring_set + parts.locks,
+            rotating_g=big_end + parts.bearing_shells,
+        )
+
+
+def _interchangeable(job: Job, bench: Bench) -> Interchangeable:
+    """Bring every kind of part to one weight; its three kinds share the tolerance of a set."""
+    parts, third = job.parts, job.targets.match_tolerance / 3
+    pistons = match_each(
+        [weight.mass_g for weight in bench.pistons],
+        tolerance_g=third,
+        limits_g=_limits([p.can_lose for p in parts.pistons], parts.piston_can_lose),
+    )
+    pins = match_each([weight.mass_g for weight in bench.pins], tolerance_g=third)
+    small_ends = match_each(
+        [rod.small_end_g for rod in bench.rods],
+        tolerance_g=third,
+        limits_g=_limits([r.small_end_can_lose for r in parts.rods], parts.small_end_can_lose),
+    )
+    big_ends = match_each(
+        [rod.big_end_g for rod in bench.rods],
+        tolerance_g=_big_end_tolerance(job),
+        limits_g=_limits([r.big_end_can_lose for r in parts.rods], parts.big_end_can_lose),
+    )
+    trims = (pistons, pins, small_ends, big_ends)
+    removed = sum(trim.removed_g for trim in trims)
+    feasible = all(trim.feasible for trim in trims)
+    return Interchangeable(pistons, pins, small_ends, big_ends, removed, feasible)

@@ -1,0 +1,343 @@
+"""The step of the job in this room: from what the machine showed to a verdict on every part."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from balance.engine.bobweights import Bobweight
+from balance.engine.layouts import radius_mm
+from balance.engine.steps import engine_of
+from balance.errors import InputError, MissingInputError
+from balance.job.amounts import amount_gmm
+from balance.job.model import BoltedPage, CrankPage, Job, MachinePage, SpinPage
+from balance.spin.doubt import doubt_onto
+from balance.spin.machine import Machine, to_crank
+from balance.spin.planes import transfer
+from balance.spin.stack import mounting
+from balance.spin.tolerance import allocate, judge, permissible
+from balance.vectors import vector
+
+__all__ = ["PartUnbalance", "Spun", "StackReading", "machine_of", "spin_job"]
+
+Complex = NDArray[np.complex128]
+Real = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class StackReading:
+    """The latest spin of one stack of parts, in the planes of the bearings.
+
+    Parameters
+    ----------
+    on : tuple of str
+        What turned.
+    shown : array (planes,), complex [g mm]
+        In the machine's planes, nose to flywheel, in the crank's frame.
+    unbalance : array (2,), complex [g mm]
+        In the bearing planes, after the bobweights' own error is taken out.
+    u_gmm : array (2,) [g mm]
+        Standard uncertainty of each amount.
+    spins : int
+        How many spins of this state were averaged.
+    drilled : int
+        How many of the job's drilled holes were in the metal.
+    """
+
+    on: tuple[str, ...]
+    shown: Complex
+    unbalance: Complex
+    u_gmm: Real
+    spins: int
+    drilled: int
+    bobweight_error: Complex
+
+
+@dataclass(frozen=True)
+class PartUnbalance:
+    """What one part adds: vectors in its own planes, its limit and the verdict.
+
+    The crank alone is judged in the two bearing planes; a bolted part in the one plane where it
+    is. ``drilled`` counts the job's drilled holes that the reading already knows of.
+    """
+
+    name: str
+    planes_mm: tuple[float, ...]
+    unbalance: Complex
+    u_gmm: Real
+    permissible_gmm: Real
+    verdict: str
+    mounting_gmm: float
+    drilled: int
+
+
+@dataclass(frozen=True)
+class Spun:
+    """Every stack as read and every part by itself."""
+
+    machine: Machine
+    bearings_mm: tuple[float, float]
+    stacks: tuple[StackReading, ...]
+    parts: tuple[PartUnbalance, ...]
+    total_permissible_gmm: Real
+    total_verdict: str
+    speed_rpm: float | None
+    grade: float | None
+
+
+def machine_of(page: MachinePage) -> Machine:
+    """Return the machine's convention from its page; planes from nose to flywheel.
+
+    Examples
+    --------
+    >>> page = MachinePage(planes=[{"name": "A", "z": 0.0}], unit="g mm", counts="clockwise",
+    ...                    seen_from="nose", zero=0.0, points_to="heavy")
+    >>> machine_of(page).sense
+    1
+    """
+    planes = sorted(page.planes, key=lambda plane: plane.z)
+    radii = [plane.radius for plane in planes if plane.radius is not None]
+    return Machine(
+        name=page.name,
+        planes_mm=[plane.z for plane in planes],
+        first_plane="nose",  # readings carry the name of their plane: they are sorted by place
+        unit=page.unit,
+        counts=page.counts,
+        zero_degrees=page.zero,
+        points_to=page.points_to,
+        radii_mm=radii if page.unit in ("g", "oz") and radii else None,
+        seen_from=page.seen_from,
+        nose=page.nose,
+        turns=page.turns,
+        engine_turns=page.engine_turns,
+    )
+
+
+def spin_job(job: Job, bobweights: Sequence[Bobweight] = ()) -> Spun:
+    """Return what the spins of a job say about the crank and every part bolted to it.
+
+    The latest spin of each stack counts; spins of the same stack and state are averaged. What a
+    bolted part adds is the difference of two stacks in the same state. Bobweights made up a
+    little heavy or light are taken into account: ``m_wanted - m_made`` at the crank radius.
+
+    Parameters
+    ----------
+    job : Job
+        With crank, machine, targets and at least one spin of the crank alone.
+    bobweights : sequence of Bobweight
+        The wanted bobweights, one a throw; left out where the engine needs none.
+
+    Raises
+    ------
+    MissingInputError
+        Listing what must be measured or written first.
+
+    Examples
+    --------
+    >>> from importlib.resources import files
+    >>> from balance.job.load import read_job
+    >>> spun = spin_job(read_job(files("cli.examples") / "flat-four.toml"))
+    >>> [(part.name, part.verdict) for part in spun.parts]
+    [('crank', 'fail'), ('flywheel', 'fail'), ('clutch cover', 'fail')]
+
+    Source: ISO 21940-11 (limits in the bearing planes), ISO 14253-1 (verdict); from memory.
+    """
+    bench = _bench(job, bobweights)
+    stacks = tuple(_stack(bench, on, _latest(job, on)) for on in _stacks(job))
+    limit = _limit(bench, _mass_kg(bench, stacks[-1].on))
+    return Spun(
+        machine=bench.machine,
+        bearings_mm=bench.bearings_mm,
+        stacks=stacks,
+        parts=tuple(_parts(bench, stacks)),
+        total_permissible_gmm=limit,
+        total_verdict=judge(stacks[-1].unbalance, permissible_gmm=limit, u_gmm=stacks[-1].u_gmm),
+        speed_rpm=job.targets.service_speed,
+        grade=job.targets.grade,
+    )
+
+
+@dataclass(frozen=True)
+class _Bench:
+    """What every part of this step needs, once it is known to be there."""
+
+    job: Job
+    crank: CrankPage
+    page: MachinePage
+    machine: Machine
+    bobweights: tuple[Bobweight, ...]
+
+    @property
+    def bearings_mm(self) -> tuple[float, float]:
+        return self.crank.bearings[0], self.crank.bearings[1]
+
+
+def _bench(job: Job, bobweights: Sequence[Bobweight]) -> _Bench:
+    needed = [*_missing(job)]
+    if job.crank is None or job.machine is None or needed:
+        raise MissingInputError("spin", needed)
+    return _Bench(job, job.crank, job.machine, machine_of(job.machine), tuple(bobweights))
+
+
+def _missing(job: Job) -> Iterator[str]:
+    targets = job.targets
+    if job.crank is None:
+        yield "a [crank] table with mass and bearings"
+    if job.machine is None:
+        yield "a [machine] table that says how the machine counts its angles"
+    if not any(spin.on == ("crank",) for spin in job.spins):
+        yield 'a [[spins]] entry of the crank alone, on = ["crank"]'
+    if targets.grade is None and targets.per_bearing is None:
+        yield "a limit: grade or per_bearing under [targets]"
+    if targets.grade is not None and targets.service_speed is None:
+        yield "service_speed under [targets]: a grade means nothing without it"
+
+
+def _stacks(job: Job) -> list[tuple[str, ...]]:
+    """Return the stacks that were spun, smallest first."""
+    return sorted({spin.on for spin in job.spins}, key=len)
+
+
+def _state(job: Job, on: Sequence[str], drilled: int) -> int:
+    """Return how many of the first ``drilled`` holes are in parts of a stack."""
+    bolted = {part.name for part in job.bolted}
+    return sum(
+        hole.part in on or ("crank" in on and hole.part not in bolted)
+        for hole in job.drilled[:drilled]
+    )
+
+
+def _latest(job: Job, on: tuple[str, ...]) -> int:
+    return max(spin.drilled for spin in job.spins if spin.on == on)
+
+
+def _alike(job: Job, on: tuple[str, ...], drilled: int) -> list[SpinPage]:
+    """Return the spins of a stack whose parts had the same holes as after ``drilled`` entries."""
+    state = _state(job, on, drilled)
+    return [s for s in job.spins if s.on == on and _state(job, on, s.drilled) == state]
+
+
+def _stack(bench: _Bench, on: tuple[str, ...], drilled: int) -> StackReading:
+    """Average the spins of one stack in one state and carry them to the bearing planes."""
+    alike = _alike(bench.job, on, drilled)
+    shown = np.mean([_shown(bench, spin) for spin in alike], axis=0)
+    astray = np.mean([_bobweight_error(bench, spin) for spin in alike], axis=0)
+    u = _u_shown(bench.page, shown) / np.sqrt(len(alike))
+    places, onto = bench.machine.planes_mm, bench.bearings_mm
+    return StackReading(
+        on=on,
+        shown=shown,
+        unbalance=transfer(shown, places, onto) + astray,
+        u_gmm=doubt_onto(u, places, onto),
+        spins=len(alike),
+        drilled=drilled,
+        bobweight_error=astray,
+    )
+
+
+def _shown(bench: _Bench, spin: SpinPage) -> Complex:
+    """Return a spin's readings in the crank's frame, nose to flywheel."""
+    place = {plane.name: plane.z for plane in bench.page.planes}
+    radius = {plane.name: plane.radius for plane in bench.page.planes}
+    ordered = sorted(spin.readings, key=lambda reading: place[reading.plane])
+    pairs = [
+        (amount_gmm(r.amount, unit=bench.page.unit, radius_mm=radius[r.plane]) / size, r.angle)
+        for r, size in zip(ordered, bench.machine.gmm_per_unit, strict=True)
+    ]
+    return to_crank(pairs, bench.machine)
+
+
+def _bobweight_error(bench: _Bench, spin: SpinPage) -> Complex:
+    """Return what to add because the bobweights on the crank were not the wanted ones."""
+    wanted = bench.bobweights
+    if not wanted or not spin.bobweights:
+        return np.zeros(2, complex)
+    made = spin.bobweights if len(spin.bobweights) > 1 else spin.bobweights * len(wanted)
+    if len(made) != len(wanted):
+        raise InputError(f"spin {spin.name!r}: {len(made)} bobweights for {len(wanted)} pins")
+    engine = engine_of(bench.job)
+    pins = [engine.throws[weight.throw] for weight in wanted]
+    short = np.array([weight.mass_g for weight in wanted]) - np.array(made)
+    astray = short * radius_mm(engine) * vector(1.0, [pin.degrees for pin in pins])
+    return transfer(astray, [pin.z_mm for pin in pins], bench.bearings_mm)
+
+
+def _u_shown(page: MachinePage, shown: Complex) -> Real:
+    """Standard uncertainty per plane: of the amount, of the angle, and the machine's floor."""
+    size = np.abs(shown)
+    turned = np.radians(page.angle_error)
+    along, across = size * page.amount_error / 100, size * turned
+    return np.asarray(np.sqrt(along**2 + across**2 + page.least**2))
+
+
+def _parts(bench: _Bench, stacks: Sequence[StackReading]) -> Iterator[PartUnbalance]:
+    for stack in stacks:
+        yield _crank_alone(bench, stack) if len(stack.on) == 1 else _bolted(bench, stack)
+
+
+def _crank_alone(bench: _Bench, stack: StackReading) -> PartUnbalance:
+    limit = _limit(bench, bench.crank.mass / 1000)
+    return PartUnbalance(
+        name="crank",
+        planes_mm=bench.bearings_mm,
+        unbalance=stack.unbalance,
+        u_gmm=stack.u_gmm,
+        permissible_gmm=limit,
+        verdict=judge(stack.unbalance, permissible_gmm=limit, u_gmm=stack.u_gmm),
+        mounting_gmm=0.0,
+        drilled=stack.drilled,
+    )
+
+
+def _bolted(bench: _Bench, stack: StackReading) -> PartUnbalance:
+    """Return what the last part of a stack adds: this stack less the one below, same state."""
+    below, name = stack.on[:-1], stack.on[-1]
+    page = next(part for part in bench.job.bolted if part.name == name)
+    if not _alike(bench.job, below, stack.drilled):
+        message = f"a spin of {' + '.join(below)} with the holes that it has now"
+        raise MissingInputError(f"spin ({name})", [message])
+    base = _stack(bench, below, stack.drilled)
+    force = np.array([np.sum(stack.unbalance - base.unbalance)])
+    u = np.array([np.sqrt(np.sum(_u_force(bench, stack) + _u_force(bench, base)))])
+    limit = np.array([_disc_limit(bench, page)])
+    return PartUnbalance(
+        name=name,
+        planes_mm=(page.z,),
+        unbalance=force,
+        u_gmm=u,
+        permissible_gmm=limit,
+        verdict=judge(force, permissible_gmm=limit, u_gmm=u),
+        mounting_gmm=mounting(
+            mass_g=page.mass, tir_mm=page.run_out, clearance_mm=page.clearance
+        ).unbalance_gmm,
+        drilled=stack.drilled,
+    )
+
+
+def _u_force(bench: _Bench, stack: StackReading) -> Real:
+    """Return the variance of the sum of both planes: it does not depend on where they are."""
+    return _u_shown(bench.page, stack.shown) ** 2 / stack.spins
+
+
+def _disc_limit(bench: _Bench, page: BoltedPage) -> float:
+    """Return a bolted part's limit: its own, by the grade, or its mass's share of the crank's."""
+    if page.limit is not None:
+        return page.limit
+    whole = _limit(bench, bench.crank.mass / 1000).sum()
+    return float(whole * page.mass / bench.crank.mass)
+
+
+def _mass_kg(bench: _Bench, on: Sequence[str]) -> float:
+    bolted = sum(part.mass for part in bench.job.bolted if part.name in on)
+    return (bench.crank.mass + bolted) / 1000
+
+
+def _limit(bench: _Bench, mass_kg: float) -> Real:
+    """Return the limit in each bearing plane for a rotor of this mass."""
+    targets, crank = bench.job.targets, bench.crank
+    if targets.grade is None or targets.service_speed is None:
+        return np.array([targets.per_bearing, targets.per_bearing], float)
+    total = permissible(rotor_mass_kg=mass_kg, speed_rpm=targets.service_speed, grade=targets.grade)
+    middle = sum(crank.bearings) / 2 if crank.centre_of_mass is None else crank.centre_of_mass
+    return allocate(float(total), centre_of_mass_mm=middle, bearings_mm=crank.bearings)

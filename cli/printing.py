@@ -1,0 +1,83 @@
+"""How results reach the terminal: tables of at most 80 columns, plain text when piped, JSON."""
+
+from __future__ import annotations
+
+import dataclasses
+import json
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from enum import Enum
+from pathlib import PurePath
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+WIDTH = 80
+
+
+def console() -> Console:
+    """Return a console of at most 80 columns without markup, so that marks print as written."""
+    from rich.console import Console
+
+    width = min(WIDTH, Console().width)
+    return Console(width=width, markup=False, highlight=False, emoji=False)
+
+
+def say(*lines: str) -> None:
+    """Print lines of text, wrapped at the width of the console."""
+    out = console()
+    for line in lines:
+        out.print(line, soft_wrap=False)
+
+
+def heading(text: str) -> None:
+    """Print a heading with a blank line above it."""
+    out = console()
+    out.print()
+    out.print(text, style="bold")
+
+
+def table(columns: Sequence[str], rows: Iterable[Sequence[str]], *, left: int = 1) -> None:
+    """Print a table; the first ``left`` columns are text, the others numbers."""
+    from rich.table import Table
+
+    made = Table(box=None, padding=(0, 1, 0, 0), show_edge=False, header_style="underline")
+    for index, column in enumerate(columns):
+        side = "left" if index < left else "right"
+        made.add_column(column, justify=side, overflow="fold")  # type: ignore[arg-type]
+    for row in rows:
+        made.add_row(*row)
+    console().print(made)
+
+
+def next_step(text: str) -> None:
+    """Print what to do next, last and after a blank line."""
+    out = console()
+    out.print()
+    out.print(f"Next: {text}", style="bold")
+
+
+def print_json(result: Any) -> None:
+    """Print a result as JSON for programs: vectors as amount and degrees, units in the names."""
+    print(json.dumps(plain(result), indent=2, ensure_ascii=False, allow_nan=False))
+
+
+def plain(value: Any) -> Any:
+    """Return a result as dicts, lists, text and numbers."""
+    if dataclasses.is_dataclass(value) and not isinstance(value, type):
+        return {f.name: plain(getattr(value, f.name)) for f in dataclasses.fields(value)}
+    if isinstance(value, Mapping):
+        return {str(key): plain(item) for key, item in value.items()}
+    if isinstance(value, Enum | PurePath):
+        return str(value)
+    if hasattr(value, "tolist"):
+        return plain(value.tolist())
+    if isinstance(value, list | tuple | set | frozenset):
+        return [plain(item) for item in value]
+    if isinstance(value, complex):
+        degrees = math.degrees(math.atan2(value.imag, value.real)) % 360.0
+        return {"amount": abs(value), "degrees": degrees}
+    if isinstance(value, float) and not math.isfinite(value):
+        return None
+    return value
