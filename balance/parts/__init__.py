@@ -15,6 +15,7 @@ __getattr__, __all__ = front_door(
             "rod_item",
         ),
         "marks": ("Mark", "punch_list"),
+        "matching": ("MatchedSet", "SetCuts", "SetMatch", "Trim", "match_each", "match_sets"),
         "oddities": ("MAKER_SPAN_G", "OddPart", "outside_span"),
         "pads": ("EndChange", "PadCuts", "end_change", "pad_cuts"),
         "pendulum": (

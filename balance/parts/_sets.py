@@ -1,0 +1,146 @@
+"""Match all parts of three kinds into sets: bounds, a quick good answer, and the proof.
+
+Everything is in whole hundredths of a gram. With ``floor`` the lightest sum of an answer, the
+answer costs ``total - n (floor + slack) + waste``, where the waste is what sums stand below the top
+of the window. The waste is bounded: j parts of one kind have at best the j heaviest of the others.
+"""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from balance.parts._search import FAR, MOST_PARTS, Ints, Meter, Outcome, Task, search
+
+__all__ = ["Solved", "rearranged", "solve_sets"]
+
+RESTARTS = 96
+SWEEPS = 6
+QUICK, AHEAD, DEEP = 30_000, 2_000, 1_500_000  # states held at once
+FLOORS_AT_ONCE = 4
+
+
+@dataclass(frozen=True)
+class Solved:
+    """``picks`` (n, 3) in the task's order of kinds, or None; ``bound`` holds in any case."""
+
+    cost: int | None
+    picks: Ints | None
+    bound: int
+    proven: bool
+
+
+def solve_sets(task: Task, meter: Meter) -> Solved:
+    """Return the cheapest way to use all parts of ``task``.
+
+    Budgets grow from the bound upwards; each is either refuted or gives the cheapest answer.
+    """
+    best = rearranged(task)
+    worth = best.cost if best.cost is not None else task.largest_cost + 1
+    floors, least = _floors(task, worth)
+    bound = int(least.min(initial=worth))
+    while bound < worth:
+        budget, wanted = _next_budget(task, least, bound, worth)
+        found = _prove(task, floors[wanted], budget, meter)
+        if found.cost is not None:
+            best, worth = found, found.cost
+        if found.complete:
+            bound = worth if found.cost is not None else budget + 1
+        elif found.cost is None:
+            return Solved(best.cost, best.picks, bound, False)
+    return Solved(best.cost, best.picks, worth, True)
+
+
+def _next_budget(task: Task, least: Ints, bound: int, worth: int) -> tuple[int, NDArray[np.bool_]]:
+    """Return the next budget to try and the floors that it can reach."""
+    ahead = np.sort(least[least >= bound])[:FLOORS_AT_ONCE]
+    if task.slack == 0:  # the floor alone tells the cost: each is looked at once
+        budget = min(worth - 1, int(ahead[-1]) if ahead.size else FAR)
+        return budget, (least >= bound) & (least <= budget)
+    budget = min(worth - 1, max(int(ahead[-1]) if ahead.size else 0, bound + task.n))
+    return budget, least <= budget
+
+
+def _prove(task: Task, floors: Ints, budget: int, meter: Meter) -> Outcome:
+    """Return the cheapest answer up to ``budget`` with proof, else any answer, else nothing.
+
+    Short lists first. Where sums can be met closely, turning through the kind that varies least
+    is short; where a few odd parts decide, taking them first is.
+    """
+    if not floors.size:
+        return Outcome(None, None, True)
+    if task.n > MOST_PARTS:
+        return Outcome(None, None, False)
+    kinds = np.argsort([np.ptp(k.mass) for k in task.kinds], kind="stable")
+    attempts = [(0, True, QUICK), (2, False, AHEAD), (1, False, AHEAD), (0, False, AHEAD)]
+    attempts += [(0, True, DEEP), (2, False, DEEP // 10)]
+    for place, turning, cap in attempts:
+        order = np.roll(kinds, -place)
+        found = search(task.turned(order), floors, budget, turning=turning, cap=cap, meter=meter)
+        if found.complete or found.picks is not None:
+            return replace(found, picks=_turned_back(found.picks, order))
+    return Outcome(None, None, False)
+
+
+def _turned_back(picks: Ints | None, order: Ints) -> Ints | None:
+    """Return picks in the first order of the kinds, one row an anchor of that order."""
+    if picks is None:
+        return None
+    back = picks[:, np.argsort(order)]
+    return back[np.argsort(back[:, 0])]
+
+
+def _floors(task: Task, worth: int) -> tuple[Ints, Ints]:
+    """Return every floor that an answer cheaper than ``worth`` can have, and its bound."""
+    floors = np.unique(task.sums())
+    count = np.arange(1, task.n + 1)
+    light = [np.cumsum(k.mass) for k in task.kinds]
+    heavy = [np.cumsum(k.mass[::-1]) for k in task.kinds]
+    most = np.minimum.reduce([sum(heavy) - h + s for h, s in zip(heavy, light, strict=True)])
+    floors = floors[floors <= np.min(most // count)]
+    lost = np.max(count * (floors[:, None] + task.slack) - most, axis=1)
+    least = task.total - task.n * (floors + task.slack) + np.maximum(lost, 0)
+    open_ = least < worth
+    if task.limited:
+        open_ &= _within_limits(task, floors)
+    return floors[open_], least[open_]
+
+
+def _within_limits(task: Task, floors: Ints) -> NDArray[np.bool_]:
+    """Tell at which floors every part has some partners that keep its limits."""
+    a, b, c = (k.limit for k in task.kinds)
+    sums = task.sums()
+    least = sums - (a[:, None, None] + b[:, None] + c) - task.slack
+    fits = np.ones(floors.size, dtype=bool)
+    for i, floor in enumerate(floors):
+        good = (least <= floor) & (floor <= sums)
+        fits[i] = all(good.any(axis=axes).all() for axes in ((1, 2), (0, 2), (0, 1)))
+    return fits
+
+
+def rearranged(task: Task) -> Outcome:
+    """Return a good answer: each kind in turn set against the sums of the two others, many times.
+
+    Source: heavy against light is the optimum for two kinds; for more, the rearrangement
+    algorithm of G. Puccetti and L. Rueschendorf, J. Computational and Applied Mathematics 236
+    (2012) 1833-1840, from memory.
+    """
+    rng = np.random.default_rng(1)  # a fixed seed: the same parts give the same answer
+    start = np.broadcast_to(np.arange(task.n), (RESTARTS, task.n))
+    places = [np.array(start), rng.permuted(start, axis=1), rng.permuted(start, axis=1)]
+    masses = [k.mass for k in task.kinds]
+    for _ in range(SWEEPS):
+        for kind in (2, 1, 0):
+            others = [masses[k][places[k]] for k in range(3) if k != kind]
+            order = np.argsort(-(others[0] + others[1]), axis=1, kind="stable")
+            np.put_along_axis(places[kind], order, start, axis=1)
+    sums = sum(m[p] for m, p in zip(masses, places, strict=True))
+    over = sums - sums.min(axis=1, keepdims=True) - task.slack
+    cost = np.maximum(over, 0).sum(axis=1)
+    limits = sum(k.limit[p] for k, p in zip(task.kinds, places, strict=True))
+    cost[(over > limits).any(axis=1)] = FAR
+    at = int(cost.argmin())
+    if cost[at] == FAR:
+        return Outcome(None, None, False)
+    picks = np.column_stack([p[at] for p in places])
+    return Outcome(int(cost[at]), picks[np.argsort(picks[:, 0])], False)

@@ -1,0 +1,241 @@
+"""Choose n sets from a shelf with more parts than that, big ends included.
+
+The big ends that are used must end within their tolerance of the lightest one used. So each big end
+in turn is taken as the lightest (the anchor of a window); what the others then cost is known before
+any set is formed, and n - 1 cheapest of them bound the answer. Windows whose bound is above the
+best answer are never opened.
+"""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from balance.parts._search import FAR, Ints, Kind, Meter, Outcome, Task, search
+from balance.parts._sets import Solved, rearranged
+
+__all__ = ["Shelf", "Window", "solve_shelf", "windows"]
+
+QUICK, DEEP = 2_000, 400_000  # states held at once
+FIRST_FLOORS = 48
+ON_THE_BENCH = 40  # parts of one kind that are searched through
+FIRST_STEP = 4  # first budget above the bound, in hundredths of a gram
+
+
+@dataclass(frozen=True)
+class Window:
+    """Rods that may be used when ``rods[0]`` has the lightest big end; ``least`` cost of n."""
+
+    rods: Ints
+    extra: Ints
+    least: int
+
+
+@dataclass(frozen=True)
+class Shelf:
+    """All parts in stock, of which ``n`` of each are wanted with sums to within ``slack``."""
+
+    rods: Kind
+    pistons: Kind
+    pins: Kind
+    windows: list[Window]
+    n: int
+    slack: int
+    has_big_ends: bool
+
+    def task(self, window: Window) -> Task:
+        """Return the task of one window."""
+        return Task(
+            anchors=self.rods.take(window.rods),
+            first=self.pistons,
+            second=self.pins,
+            extra=window.extra,
+            n=self.n,
+            slack=self.slack,
+            must=self.has_big_ends,
+        )
+
+
+def windows(
+    big_ends: Ints | None, limits: Ints, *, tolerance: int, n: int, rods: int
+) -> list[Window]:
+    """Return one window for each big end that can be the lightest, cheapest first."""
+    if big_ends is None:
+        return [Window(np.arange(rods), np.zeros(rods, dtype=np.int64), 0)]
+    order, found = np.argsort(big_ends, kind="stable"), []
+    for at in range(rods - n + 1):
+        inside = order[at:]
+        extra = np.maximum(big_ends[inside] - big_ends[inside[0]] - tolerance, 0)
+        fits = extra <= limits[inside]
+        if fits.sum() >= n:
+            cheapest = np.sort(extra[fits])[:n]
+            found.append(Window(inside[fits], extra[fits], int(cheapest.sum())))
+    return sorted(found, key=lambda w: w.least)
+
+
+def solve_shelf(shelf: Shelf, meter: Meter) -> Solved:
+    """Return the cheapest n sets; ``picks`` are rods, pistons, pins.
+
+    Try for an answer at the bound first. Then budgets grow from the bound upwards; each is either
+    refuted or gives the cheapest answer.
+    """
+    if not shelf.windows:
+        return Solved(None, None, FAR, True)
+    bound = shelf.windows[0].least
+    pistons, pins = (_sample(k.mass.size, shelf.n) for k in (shelf.pistons, shelf.pins))
+    bench = replace(
+        shelf,
+        pistons=shelf.pistons.take(pistons),
+        pins=shelf.pins.take(pins),
+        windows=[_trimmed(w, shelf.n) for w in shelf.windows],
+    )
+    solved = _on_the_bench(bench, bound, meter)
+    if solved.picks is not None:
+        rods, first, second = solved.picks.T
+        solved = replace(solved, picks=np.column_stack([rods, pistons[first], pins[second]]))
+    largest = max(k.mass.size for k in (shelf.rods, shelf.pistons, shelf.pins))
+    if largest <= ON_THE_BENCH or solved.cost == bound:
+        return solved
+    return replace(solved, bound=bound, proven=False)  # what was left out may do better
+
+
+def _on_the_bench(shelf: Shelf, bound: int, meter: Meter) -> Solved:
+    """Return the cheapest n sets from a shelf that can be searched through."""
+    first = _first_try(shelf, bound, meter)
+    if first.cost == bound:
+        return Solved(first.cost, first.picks, bound, True)
+    return _deepen(shelf, _cheaper(first, _plain(shelf)), bound, meter)
+
+
+def _deepen(shelf: Shelf, best: Outcome, bound: int, meter: Meter) -> Solved:
+    """Raise the budget until an answer is proven or the meter is empty."""
+    start, step = bound, 0
+    ceiling = max(shelf.task(w).largest_cost + int(w.extra.sum()) for w in shelf.windows)
+    worth = ceiling + 1 if best.cost is None else best.cost
+    while bound < worth:
+        budget = min(worth - 1, start + step)
+        found = _all_windows(shelf, budget, meter)
+        if found.cost is not None:
+            best, worth = found, found.cost
+        if not found.complete:
+            return Solved(best.cost, best.picks, bound, False)
+        bound = worth if found.cost is not None else budget + 1
+        step = 2 * step + FIRST_STEP
+    return Solved(best.cost, best.picks, worth, True)
+
+
+def _all_windows(shelf: Shelf, budget: int, meter: Meter) -> Outcome:
+    """Return the cheapest answer up to ``budget`` over all windows that can hold one."""
+    best = Outcome(None, None, True)
+    for window in shelf.windows:
+        limit = budget if best.cost is None else best.cost - 1
+        if window.least > limit:
+            break
+        best = _cheaper(best, _one_window(shelf, window, limit, meter))
+    return best
+
+
+def _one_window(shelf: Shelf, window: Window, budget: int, meter: Meter) -> Outcome:
+    """Return the cheapest answer up to ``budget`` in one window, with proof if it can be had."""
+    task, order = shelf.task(window), np.arange(3)
+    if not shelf.has_big_ends:
+        order = np.argsort([np.ptp(k.mass) for k in task.kinds], kind="stable")
+        task = task.turned(order)
+    floors = _floors(task, budget - window.least)
+    for turning, cap in ((True, DEEP), (False, DEEP // 10)):
+        found = search(task, floors, budget, turning=turning, cap=cap, meter=meter)
+        if found.complete or found.picks is not None:
+            break
+    return _in_stock(found, window, order)
+
+
+def _floors(task: Task, budget: int) -> Ints:
+    """Return every floor that n sets of at most ``budget`` can have."""
+    n, count = task.n, np.arange(1, task.n + 1)
+    light = [np.sort(k.mass)[:n] for k in task.kinds]
+    heavy = [np.sort(k.mass)[::-1][:n] for k in task.kinds]
+    high = np.min(_against(heavy) // count)
+    low = np.max((_against(light) - budget) // count) - task.slack
+    sums: Ints = np.unique(task.sums())
+    within: Ints = sums[(sums >= low) & (sums <= high)]
+    return within
+
+
+def _against(kinds: list[Ints]) -> Ints:
+    """Return (kind, j - 1): the j last parts of one kind with the j first of the other two."""
+    front = [np.cumsum(k) for k in kinds]
+    back = [np.cumsum(k[::-1]) for k in kinds]
+    return np.stack([sum(front) - f + b for f, b in zip(front, back, strict=True)])
+
+
+def _first_try(shelf: Shelf, bound: int, meter: Meter) -> Outcome:
+    """Look for an answer at the bound, near the middle of the best window."""
+    window = shelf.windows[0]
+    task = shelf.task(window)
+    middle = sum(int(np.median(k.mass)) for k in task.kinds) - task.slack // 2
+    sums = np.unique(task.first.mass[:, None] + task.second.mass + task.anchors.mass[0])
+    near = np.sort(sums[np.argsort(np.abs(sums - middle), kind="stable")[:FIRST_FLOORS]])
+    found = search(task, near, bound, turning=False, cap=QUICK, meter=meter)
+    return _in_stock(found, window, np.arange(3))
+
+
+def _plain(shelf: Shelf) -> Outcome:
+    """Return a fair answer: the cheapest rods, neighbours by mass, set against each other."""
+    window = shelf.windows[0]
+    rods = np.sort(np.argsort(window.extra, kind="stable")[: shelf.n])
+    inside = [np.arange(shelf.n), *(_closest(k.mass, shelf.n) for k in (shelf.pistons, shelf.pins))]
+    task = shelf.task(window)
+    few = Task(
+        task.anchors.take(rods),
+        task.first.take(inside[1]),
+        task.second.take(inside[2]),
+        task.extra[rods],
+        task.n,
+        task.slack,
+    )
+    found = rearranged(few)
+    if found.cost is None or found.picks is None:
+        return found
+    picks = np.column_stack([i[found.picks[:, k]] for k, i in enumerate([rods, *inside[1:]])])
+    cost = found.cost + int(few.extra.sum())
+    return _in_stock(Outcome(cost, picks, False), window, np.arange(3))
+
+
+def _closest(mass: Ints, n: int) -> Ints:
+    """Return the n neighbours that span least."""
+    spans = mass[n - 1 :] - mass[: mass.size - n + 1]
+    return np.arange(n) + int(spans.argmin())
+
+
+def _cheaper(one: Outcome, other: Outcome) -> Outcome:
+    """Return the cheaper of two; it is a proof when both were complete."""
+    costs = [FAR if o.cost is None else o.cost for o in (one, other)]
+    best = one if costs[0] <= costs[1] else other
+    return replace(best, complete=one.complete and other.complete)
+
+
+def _in_stock(found: Outcome, window: Window, order: Ints) -> Outcome:
+    """Return the answer with the rods numbered as in stock, kinds as rods, pistons, pins."""
+    if found.picks is None:
+        return found
+    picks = found.picks[:, np.argsort(order)]
+    picks[:, 0] = window.rods[picks[:, 0]]
+    return replace(found, picks=picks[np.argsort(picks[:, 0])])
+
+
+def _sample(size: int, n: int) -> Ints:
+    """Return the indexes of an even sample of at most `ON_THE_BENCH` parts."""
+    most = max(ON_THE_BENCH, n)
+    if size <= most:
+        return np.arange(size)
+    return np.linspace(0, size - 1, most).round().astype(np.int64)
+
+
+def _trimmed(window: Window, n: int) -> Window:
+    """Return the window with its cheapest rods only, the lightest big end among them."""
+    if window.rods.size <= ON_THE_BENCH:
+        return window
+    if not window.extra.any():  # no big ends
+        kept = _sample(window.rods.size, n)
+    else:
+        kept = np.sort(np.argsort(window.extra, kind="stable")[: max(ON_THE_BENCH, n)])
+    return replace(window, rods=window.rods[kept], extra=window.extra[kept])

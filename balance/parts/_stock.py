@@ -1,0 +1,98 @@
+"""Everything in stock, and the cheapest sets from it in whole hundredths of a gram."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from balance.parts._grid import Floats, Parts, cents, cents_below
+from balance.parts._search import FAR, Ints, Kind, Meter, Task
+from balance.parts._sets import Solved, solve_sets
+from balance.parts._shelf import Shelf, solve_shelf, windows
+
+__all__ = ["Stock", "nearest", "solve"]
+
+
+@dataclass(frozen=True)
+class Stock:
+    """Checked parts; ``slack`` and ``big_slack`` are the tolerances in hundredths of a gram."""
+
+    pistons: Parts
+    pins: Parts
+    rods: Parts
+    big_g: Floats | None
+    big_limit_g: Floats
+    n: int
+    slack: int
+    big_slack: int
+
+    @property
+    def whole(self) -> bool:
+        """Whether every part is used."""
+        return all(p.mass_g.size == self.n for p in (self.pistons, self.pins, self.rods))
+
+
+def solve(stock: Stock, meter: Meter) -> Solved:
+    """Return the cheapest sets; ``picks`` (n, 3) are pistons, pins, rods as given."""
+    big = None if stock.big_g is None else cents(stock.big_g)[stock.rods.index]
+    limits = cents_below(stock.big_limit_g)[stock.rods.index]
+    size = stock.rods.mass_g.size
+    found = windows(big, limits, tolerance=stock.big_slack, n=stock.n, rods=size)
+    kinds = stock.rods.kind, stock.pistons.kind, stock.pins.kind
+    if not found:
+        return Solved(None, None, FAR, True)
+    if stock.whole:
+        zero = np.zeros(stock.n, dtype=np.int64)
+        sets = solve_sets(Task(*kinds, extra=zero, n=stock.n, slack=stock.slack), meter)
+        solved = _with_big_ends(sets, found[0].least)
+    else:
+        shelf = Shelf(*kinds, found, stock.n, stock.slack, stock.big_g is not None)
+        solved = solve_shelf(shelf, meter)
+    return replace(solved, picks=_as_given(stock, solved.picks))
+
+
+def nearest(stock: Stock, meter: Meter) -> Solved:
+    """Return the sets that need the least raise of every piston's limit, when limits forbid all.
+
+    The raise is found by halving: with more to cut, no answer is lost.
+    """
+    low, high = 0, int(max(p.kind.mass.max() for p in (stock.pistons, stock.pins, stock.rods)))
+    best = solve(_raised(stock, high), meter)
+    while high - low > 1:
+        middle = (low + high) // 2
+        found = solve(_raised(stock, middle), meter)
+        if found.picks is None:
+            low = middle
+        else:
+            best, high = found, middle
+    return best
+
+
+def _raised(stock: Stock, by: int) -> Stock:
+    """Return the stock with every piston's and big end's limit raised."""
+    kind = stock.pistons.kind
+    pistons = replace(stock.pistons, kind=Kind(kind.mass, kind.limit + by))
+    return replace(stock, pistons=pistons, big_limit_g=stock.big_limit_g + by / 100)
+
+
+def _with_big_ends(sets: Solved, least: int) -> Solved:
+    """Return the same sets with the fixed cost of all big ends."""
+    cost = None if sets.cost is None else sets.cost + least
+    bound = sets.bound if sets.cost is None and sets.proven else sets.bound + least
+    return replace(sets, cost=cost, bound=bound)
+
+
+def _as_given(stock: Stock, picks: Ints | None) -> Ints | None:
+    """Return rods, pistons, pins in sorted places as pistons, pins, rods in given places."""
+    if picks is None:
+        return None
+    kinds = stock.pistons, stock.pins, stock.rods
+    like = np.column_stack([p.twin_of[picks[:, k]] for p, k in zip(kinds, (1, 2, 0), strict=True)])
+    like = like[np.lexsort((like[:, 1], like[:, 2], like[:, 0]))]
+    given = np.column_stack([p.index[_numbered(like[:, k])] for k, p in enumerate(kinds)])
+    return given[np.argsort(given[:, 0])]
+
+
+def _numbered(like: Ints) -> Ints:
+    """Return a part for each set: of equal parts the first, the second, and so on."""
+    before: Ints = np.tril(like[:, None] == like, k=-1).sum(axis=1)
+    return like + before
