@@ -2,14 +2,20 @@
 
 from dataclasses import dataclass, replace
 
+from balance.engine.as_built import overbalance_cost
 from balance.engine.bobweights import Bobweight, Need, needed, per_throw
+from balance.engine.factors import BestFactor, ShakeEllipse, best_factor, shake_ellipse
 from balance.engine.layouts import Cylinder, Engine, Throw, layout
 from balance.engine.placing import Placement, place
-from balance.errors import InputError, JobFileError
+from balance.engine.shaking import Shaking, shake
+from balance.errors import InputError, JobFileError, MissingInputError
 from balance.job.model import EnginePage, Job
 from balance.parts.steps import FinishedSet, Matched
+from balance.vectors import vector
 
-__all__ = ["BobweightCard", "bobweight_job", "engine_of"]
+__all__ = ["BobweightCard", "Shook", "bobweight_job", "engine_of", "shake_job"]
+
+_FACTORS = (0.3, 0.4, 0.5, 0.6, 0.7, 0.8)
 
 _OPTIONS = {
     "bank_angle": "bank_degrees",
@@ -36,6 +42,20 @@ class BobweightCard:
     bobweights: tuple[Bobweight, ...]
     factor: float
     oil_g: float
+
+
+@dataclass(frozen=True)
+class Shook:
+    """What the assembled engine shakes, and the factor question.
+
+    ``ellipses`` holds the order-1 ellipse for each factor of a table and for the job's own.
+    """
+
+    card: BobweightCard
+    shaking: Shaking
+    ellipses: tuple[ShakeEllipse, ...]
+    least_worst: BestFactor | None
+    one_percent_gmm: tuple[float, float] | None
 
 
 def engine_of(job: Job) -> Engine:
@@ -122,3 +142,66 @@ def bobweight_job(job: Job, matched: Matched) -> BobweightCard:
         engine, job.engine.names, placement, placed, needed(engine), tuple(bobweights),
         job.bobweights.factor, job.bobweights.oil,
     )  # fmt: skip
+
+
+def shake_job(job: Job, card: BobweightCard) -> Shook:
+    """Return what the engine shakes at its service speed with the counterweights as ordered.
+
+    Where bobweights are needed the counterweights carry them exactly; where none are needed the
+    crank is taken as balanced by itself.
+
+    Raises
+    ------
+    MissingInputError
+        When the service speed is not written.
+
+    Examples
+    --------
+    >>> from importlib.resources import files
+    >>> from balance.job.load import read_job
+    >>> from balance.parts.steps import match_job
+    >>> job = read_job(files("cli.examples") / "v-twin.toml")
+    >>> round(shake_job(job, bobweight_job(job, match_job(job))).least_worst.factor, 6)
+    0.5
+
+    Source: as for :func:`balance.engine.shaking.shake` and `balance.engine.factors`.
+    """
+    if job.targets.service_speed is None:
+        raise MissingInputError("shake", ["service_speed under [targets]"])
+    engine, need = card.engine, card.need
+    factors = sorted({*_FACTORS, card.factor})
+    turning = need.force or need.couple
+    shaking = shake(
+        engine,
+        reciprocating_g=[entry.reciprocating_g for entry in card.sets],
+        rotating_g=[entry.rotating_g for entry in card.sets],
+        speed_rpm=job.targets.service_speed,
+        counterweights=_counterweights(card) if need.needed else (),
+    )
+    return Shook(
+        card=card,
+        shaking=shaking,
+        ellipses=tuple(shake_ellipse(engine, factor) for factor in factors) if turning else (),
+        least_worst=best_factor(engine, couple=not need.force) if turning else None,
+        one_percent_gmm=_one_percent(job, card) if need.needed else None,
+    )
+
+
+def _counterweights(card: BobweightCard) -> list[tuple[complex, float]]:
+    """Return what the counterweights must hold against each pin: its bobweight, opposite."""
+    throws = card.engine.throws
+    return [
+        (complex(-vector(weight.unbalance_gmm, throws[weight.throw].degrees)),
+         throws[weight.throw].z_mm)
+        for weight in card.bobweights
+    ]  # fmt: skip
+
+
+def _one_percent(job: Job, card: BobweightCard) -> tuple[float, float] | None:
+    """Return what one percent of factor costs at each bearing [g mm]."""
+    if job.crank is None:
+        return None
+    reciprocating = [entry.reciprocating_g for entry in card.sets]
+    return overbalance_cost(
+        card.engine, reciprocating_g=reciprocating, planes_mm=job.crank.bearings
+    )

@@ -123,7 +123,7 @@ class EnginePage(Page):
 
     @property
     def cylinder_count(self) -> int:
-        """How many cylinders the engine has: those by hand, else the number in the layout's name."""
+        """Cylinders by hand, else the number in the name of the layout."""
         if self.cylinders or self.layout is None:
             return len(self.cylinders)
         digits = "".join(letter for letter in self.layout if letter.isdigit())

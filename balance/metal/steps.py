@@ -1,0 +1,201 @@
+"""The step of the job in this room: from unbalance to holes and slugs, part by part."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from balance.errors import MissingInputError
+from balance.job.model import BoltedPage, CounterweightPage, CrankPage, DrilledPage, HolePage, Job
+from balance.metal.discs import DiscPlan, plan_disc
+from balance.metal.holes import DrilledHole, axial_hole, radial_hole
+from balance.metal.planning import Counterweight, Plan, plan
+from balance.spin.planes import transfer
+from balance.spin.steps import PartUnbalance, Spun
+from balance.spin.tolerance import judge
+from balance.vectors import vector
+
+__all__ = ["Corrected", "CrankCorrection", "DiscCorrection", "correct_job"]
+
+Complex = NDArray[np.complex128]
+
+
+@dataclass(frozen=True)
+class CrankCorrection:
+    """What to do to the crank: ``before`` and the plan's residual in the bearing planes [g mm]."""
+
+    before: Complex
+    plan: Plan
+    marks: tuple[str, ...]
+    counterweights: tuple[Counterweight, ...]
+    permissible_gmm: NDArray[np.float64]
+    verdict: str
+
+
+@dataclass(frozen=True)
+class DiscCorrection:
+    """What to do to a bolted part; no plan when its place is not known well enough to drill."""
+
+    name: str
+    before: complex
+    plan: DiscPlan
+    permissible_gmm: float
+    mounting_gmm: float
+    verdict: str
+
+
+@dataclass(frozen=True)
+class Corrected:
+    """The plans of a job, the holes drilled since the last spin already counted."""
+
+    crank: CrankCorrection
+    discs: tuple[DiscCorrection, ...]
+    waiting: int
+
+    @property
+    def feasible(self) -> bool:
+        """Whether every part can be brought inside its limit."""
+        return bool(self.crank.plan.feasible) and all(disc.plan.feasible for disc in self.discs)
+
+
+def correct_job(job: Job, spun: Spun) -> Corrected:
+    """Return the holes and slugs that bring every part of a job inside its limit.
+
+    Each part is corrected on itself: the crank in its counterweights, a bolted part on its own
+    circle. Holes that were drilled after a part's last spin are taken off by their exact geometry.
+
+    Parameters
+    ----------
+    job : Job
+        With counterweights and drills.
+    spun : Spun
+        From :func:`balance.spin.steps.spin_job`.
+
+    Raises
+    ------
+    MissingInputError
+        Listing what must be measured or written first.
+
+    Examples
+    --------
+    >>> from importlib.resources import files
+    >>> from balance.job.load import read_job
+    >>> from balance.spin.steps import spin_job
+    >>> job = read_job(files("cli.examples") / "flat-four.toml")
+    >>> correct_job(job, spin_job(job)).feasible
+    True
+
+    Source: as for :func:`balance.metal.planning.plan` and :func:`balance.metal.discs.plan_disc`.
+    """
+    crank = job.crank
+    needed = [*_missing(job)]
+    if crank is None or needed:
+        raise MissingInputError("correct", needed)
+    first, *bolted = spun.parts
+    known = min(part.drilled for part in spun.parts)
+    return Corrected(
+        _crank(job, crank, first),
+        tuple(_disc(job, part) for part in bolted),
+        len(job.drilled) - known,
+    )
+
+
+def _missing(job: Job) -> Iterator[str]:
+    if job.crank is None or not job.crank.counterweights:
+        yield "a [[crank.counterweights]] table for each counterweight that may be drilled"
+    if not job.drills.sizes:
+        yield "the drills in the drawer: sizes under [drills]"
+    spun = {name for spin in job.spins for name in spin.on}
+    for part in job.bolted:
+        if part.name in spun and None in (part.hole_radius, part.max_depth, part.hole_spacing):
+            yield f"hole_radius, max_depth and hole_spacing of {part.name} under [[bolted]]"
+
+
+def _drills(job: Job) -> list[float]:
+    return [diameter for _, diameter in job.drills.sizes]
+
+
+def _crank(job: Job, crank: CrankPage, part: PartUnbalance) -> CrankCorrection:
+    since = job.drilled[part.drilled :]
+    before = part.unbalance - _taken(job, crank, since)
+    weights = tuple(_counterweight(job, page) for page in crank.counterweights)
+    made = plan(
+        before,
+        crank.bearings,
+        counterweights=weights,
+        drills_mm=_drills(job),
+        tolerance_gmm=part.permissible_gmm,
+        point_degrees=job.drills.point,
+        density_g_cm3=crank.density,
+        depth_step_mm=crank.depth_step,
+        min_depth_mm=crank.min_depth,
+        angle_step_degrees=crank.angle_step,
+        min_web_mm=crank.min_web,
+        edge_mm=crank.edge,
+    )
+    verdict = judge(made.residual, permissible_gmm=part.permissible_gmm, u_gmm=part.u_gmm)
+    marks = tuple(page.mark for page in crank.counterweights)
+    return CrankCorrection(before, made, marks, weights, part.permissible_gmm, verdict)
+
+
+def _counterweight(job: Job, page: CounterweightPage) -> Counterweight:
+    """Return a counterweight with the holes that were there and those drilled in this job."""
+    drilled = [hole for hole in job.drilled if hole.part == page.mark]
+    both: tuple[HolePage | DrilledPage, ...] = (*page.holes, *drilled)
+    holes = tuple(DrilledHole(hole.angle, hole.diameter, hole.depth) for hole in both)
+    return Counterweight(
+        page.z, page.centre, page.half_span, page.radius, page.width, page.max_depth, holes
+    )
+
+
+def _taken(job: Job, crank: CrankPage, drilled: Sequence[DrilledPage]) -> Complex:
+    """Return what holes took from the crank, in the bearing planes."""
+    pages = {page.mark: page for page in crank.counterweights}
+    pieces, places = [0j], [crank.bearings[0]]
+    for hole in drilled:
+        if hole.part in pages:
+            page = pages[hole.part]
+            removed = radial_hole(
+                hole.diameter,
+                hole.depth,
+                surface_radius_mm=page.radius,
+                point_degrees=job.drills.point,
+                density_g_cm3=crank.density,
+            )
+            pieces.append(complex(vector(removed.unbalance_gmm, hole.angle)))
+            places.append(page.z)
+    return transfer(pieces, places, crank.bearings)
+
+
+def _disc(job: Job, part: PartUnbalance) -> DiscCorrection:
+    page = next(bolted for bolted in job.bolted if bolted.name == part.name)
+    holes = [hole for hole in job.drilled if hole.part == part.name]
+    since = [hole for hole in job.drilled[part.drilled :] if hole.part == part.name]
+    before = complex(part.unbalance[0]) - sum(_disc_hole(job, page, hole) for hole in since)
+    limit = float(part.permissible_gmm[0])
+    made = plan_disc(
+        before,
+        circle_mm=page.hole_radius or 0.0,
+        drills_mm=_drills(job),
+        max_depth_mm=page.max_depth or 0.0,
+        tolerance_gmm=limit,
+        hole_spacing_mm=page.hole_spacing or 0.0,
+        point_degrees=job.drills.point,
+        density_g_cm3=page.density,
+        keep_clear=page.keep_clear,
+        holes_degrees=[hole.angle for hole in holes],
+    )
+    verdict = judge(made.residual, permissible_gmm=limit, u_gmm=float(part.u_gmm[0]))
+    return DiscCorrection(part.name, before, made, limit, part.mounting_gmm, verdict)
+
+
+def _disc_hole(job: Job, page: BoltedPage, hole: DrilledPage) -> complex:
+    removed = axial_hole(
+        hole.diameter,
+        hole.depth,
+        radius_mm=page.hole_radius or 0.0,
+        point_degrees=job.drills.point,
+        density_g_cm3=page.density,
+    )
+    return complex(vector(removed.unbalance_gmm, hole.angle))
