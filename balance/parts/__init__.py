@@ -14,6 +14,7 @@ __getattr__, __all__ = front_door(
             "rod_group",
             "rod_item",
         ),
+        "lots": ("weigh_all",),
         "marks": ("Mark", "punch_list"),
         "matching": ("MatchedSet", "SetCuts", "SetMatch", "Trim", "match_each", "match_sets"),
         "oddities": ("MAKER_SPAN_G", "OddPart", "outside_span"),
