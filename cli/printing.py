@@ -6,12 +6,12 @@ import dataclasses
 import json
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from enum import Enum
-from pathlib import PurePath
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from rich.console import Console
+
+    from balance.job.model import Job
 
 WIDTH = 80
 
@@ -24,11 +24,16 @@ def console() -> Console:
     return Console(width=width, markup=False, highlight=False, emoji=False)
 
 
-def say(*lines: str) -> None:
-    """Print lines of text, wrapped at the width of the console."""
+def say(*pieces: str) -> None:
+    """Print pieces of text as one paragraph; an empty piece in front leaves a line free."""
+    console().print(("\n" if not pieces[0] else "") + " ".join(filter(None, pieces)))
+
+
+def bullets(items: Iterable[str]) -> None:
+    """Print a list, one item a line."""
     out = console()
-    for line in lines:
-        out.print(line, soft_wrap=False)
+    for item in items:
+        out.print(f"- {item}")
 
 
 def heading(text: str) -> None:
@@ -69,15 +74,23 @@ def plain(value: Any) -> Any:
         return {f.name: plain(getattr(value, f.name)) for f in dataclasses.fields(value)}
     if isinstance(value, Mapping):
         return {str(key): plain(item) for key, item in value.items()}
-    if isinstance(value, Enum | PurePath):
-        return str(value)
     if hasattr(value, "tolist"):
         return plain(value.tolist())
-    if isinstance(value, list | tuple | set | frozenset):
+    if isinstance(value, list | tuple):
         return [plain(item) for item in value]
+    return _number(value) if isinstance(value, complex | float) else value
+
+
+def _number(value: complex | float) -> Any:
     if isinstance(value, complex):
         degrees = math.degrees(math.atan2(value.imag, value.real)) % 360.0
         return {"amount": abs(value), "degrees": degrees}
-    if isinstance(value, float) and not math.isfinite(value):
-        return None
-    return value
+    return value if math.isfinite(value) else None
+
+
+def title(step: str, job: Job) -> None:
+    """Print which step of which job this is, and that invented data is invented."""
+    out = console()
+    out.print(f"{step}: {job.job.name}", style="bold")
+    if job.job.invented:
+        out.print("(demonstration: everything in this job is invented)")

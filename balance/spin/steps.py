@@ -87,7 +87,7 @@ class Spun:
 
 
 def machine_of(page: MachinePage) -> Machine:
-    """Return the machine's convention from its page; planes from nose to flywheel.
+    """Return the machine's convention from its page; it shows its planes in the page's order.
 
     Examples
     --------
@@ -101,7 +101,7 @@ def machine_of(page: MachinePage) -> Machine:
     return Machine(
         name=page.name,
         planes_mm=[plane.z for plane in planes],
-        first_plane="nose",  # readings carry the name of their plane: they are sorted by place
+        first_plane="nose" if page.planes[0] is planes[0] else "flywheel",
         unit=page.unit,
         counts=page.counts,
         zero_degrees=page.zero,
@@ -238,21 +238,25 @@ def _stack(bench: _Bench, on: tuple[str, ...], drilled: int) -> StackReading:
 
 def _shown(bench: _Bench, spin: SpinPage) -> Complex:
     """Return a spin's readings in the crank's frame, nose to flywheel."""
-    place = {plane.name: plane.z for plane in bench.page.planes}
-    radius = {plane.name: plane.radius for plane in bench.page.planes}
-    ordered = sorted(spin.readings, key=lambda reading: place[reading.plane])
-    pairs = [
-        (amount_gmm(r.amount, unit=bench.page.unit, radius_mm=radius[r.plane]) / size, r.angle)
-        for r, size in zip(ordered, bench.machine.gmm_per_unit, strict=True)
+    shown = {reading.plane: reading for reading in spin.readings}
+    machine, planes = bench.machine, bench.page.planes
+    sizes = machine.gmm_per_unit if machine.nose_first else machine.gmm_per_unit[::-1]
+    amounts = [
+        amount_gmm(shown[plane.name].amount, unit=bench.page.unit, radius_mm=plane.radius) / size
+        for plane, size in zip(planes, sizes, strict=True)
     ]
-    return to_crank(pairs, bench.machine)
+    angles = [shown[plane.name].angle for plane in planes]
+    return to_crank(list(zip(amounts, angles, strict=True)), machine)
 
 
 def _bobweight_error(bench: _Bench, spin: SpinPage) -> Complex:
     """Return what to add because the bobweights on the crank were not the wanted ones."""
     wanted = bench.bobweights
-    if not wanted or not spin.bobweights:
+    if not wanted:
         return np.zeros(2, complex)
+    if not spin.bobweights:
+        what = "this engine needs bobweights: write the masses that hung on the pins"
+        raise MissingInputError("spin", [f"bobweights of the spin {spin.name!r}; {what}"])
     made = spin.bobweights if len(spin.bobweights) > 1 else spin.bobweights * len(wanted)
     if len(made) != len(wanted):
         raise InputError(f"spin {spin.name!r}: {len(made)} bobweights for {len(wanted)} pins")

@@ -1,0 +1,29 @@
+"""heavyspot check: what is there, what is missing, what looks wrong, what to do next."""
+
+from cli.arguments import AsJson, JobFile
+
+
+def check(job: JobFile, json: AsJson = False) -> int:
+    """Say what a job file holds, what each step still needs, and what looks wrong."""
+    from balance.job.load import read_job
+    from balance.sheet.standing import standing
+    from cli.printing import bullets, heading, next_step, print_json, table, title
+
+    read = read_job(job)
+    found = standing(read)
+    if json:
+        print_json(found)
+        return 0 if found.ready else 1
+    title("Check", read)
+    rows = [[step.name, "ready" if not step.needed else f"needs {len(step.needed)}"]
+            for step in found.steps]  # fmt: skip
+    table(["step", ""], rows, left=2)
+    for step in found.steps:
+        if step.needed:
+            heading(f"{step.name} needs")
+            bullets(step.needed)
+    if found.warnings:
+        heading("Looks wrong")
+        bullets(found.warnings)
+    next_step(found.next)
+    return 0 if found.ready else 1

@@ -1,0 +1,18 @@
+"""heavyspot correct: which holes and slugs, where, which drill, how deep."""
+
+from cli.arguments import AsJson, JobFile
+
+
+def correct(job: JobFile, json: AsJson = False) -> int:
+    """Plan the holes and slugs that bring every part inside its limit."""
+    from balance.job.load import read_job
+    from balance.sheet.results import Results
+    from cli.printing import print_json
+    from cli.show_metal import show_correction
+
+    results = Results(read_job(job))
+    if json:
+        print_json(results.corrected)
+    else:
+        show_correction(results)
+    return 0 if results.corrected.feasible else 1

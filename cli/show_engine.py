@@ -1,0 +1,85 @@
+"""Bobweights and the shake, for people."""
+
+import numpy as np
+
+from balance.sheet.results import Results
+from balance.units import show
+from balance.vectors import amount, degrees
+from cli.printing import heading, next_step, say, table, title
+
+
+def show_bobweights(results: Results) -> None:
+    """Print the bobweight card, or the reason why there is none."""
+    title("Bobweights", results.job)
+    say(results.need.reason[0].upper() + results.need.reason[1:] + ".")
+    if not results.need.needed:
+        next_step("spin the crank bare, then heavyspot spin.")
+        return
+    card = results.card
+    heading(f"One for each pin, factor {card.factor:g}")
+    rows = []
+    for weight in card.bobweights:
+        names = " ".join(card.cylinders[index] for index in weight.cylinders)
+        for item in weight.items:
+            rows.append([str(weight.throw + 1) if item is weight.items[0] else "",
+                         names if item is weight.items[0] else "", item.name,
+                         f"{item.count:g} x {item.each_g:.2f}", f"{item.mass_g:.2f}"])  # fmt: skip
+        rows.append(["", "", "make up", "", f"{weight.mass_g:.1f} g"])
+    table(["pin", "cylinders", "", "count x each g", "g"], rows, left=3)
+    say("Clamp each bobweight with its centre on the pin's centre, across and along: 0.05 mm off",
+        "the centre does more than a gram. Torque the clamps and mark them before every run.")  # fmt: skip
+    next_step("make them up, spin the crank with them on, then heavyspot spin.")
+
+
+def show_shake(results: Results) -> None:
+    """Print what the engine shakes, order by order, and the table of factors."""
+    shook = results.shook
+    shaking = shook.shaking
+    title("Shake", results.job)
+    say(f"At {shaking.speed_rpm:.0f} rpm, with the counterweights as ordered.")
+    heading("Rotating vectors")
+    rows = []
+    for index, order in enumerate(shaking.orders):
+        rows.append([
+            str(order),
+            f"{abs(shaking.forward_force_n[index]):.0f}",
+            f"{abs(shaking.backward_force_n[index]):.0f}",
+            f"{abs(shaking.forward_couple_nm[index]):.0f}",
+            f"{abs(shaking.backward_couple_nm[index]):.0f}",
+            "with: yes" if order == 1 else "no",
+        ])  # fmt: skip
+    columns = ["order", "force with N", "against N", "couple with Nm", "against Nm"]
+    columns.append("crank work")
+    table(columns, rows, left=1)
+    say("'With' turns the way the crank does, 'against' the other way. Metal on the crank can",
+        "cancel only what turns with it, at order 1; no crank work can touch the rest.")  # fmt: skip
+    _factors(results)
+    next_step("heavyspot spin." if results.need.needed else "spin the crank bare; heavyspot spin.")
+
+
+def _factors(results: Results) -> None:
+    shook = results.shook
+    if not shook.ellipses or shook.least_worst is None:
+        say("", "The pins cancel, so a balance factor changes nothing in this engine.")
+        return
+    heading("Balance factor: order 1 left over, in units of one cylinder's m r w2")
+    kind = "force" if results.need.force else "couple"
+    rows = []
+    for ellipse in shook.ellipses:
+        shape = getattr(ellipse, kind)
+        own = "<- this job" if ellipse.factor == shook.card.factor else ""
+        along = f"{shape.degrees:.0f}" if shape.major - shape.minor > 1e-6 else "all"
+        rows.append([f"{ellipse.factor:g}", f"{shape.major:.3f}", f"{shape.minor:.3f}", along, own])
+    table(["factor", f"worst {kind}", f"least {kind}", "worst at deg", ""], rows, left=1)
+    best = shook.least_worst
+    say(f"The smallest worst case is at factor {best.factor:.2f} (it leaves {best.left:.3f}). Any",
+        "other factor makes one direction better and the direction across it worse.")  # fmt: skip
+    if shook.one_percent_gmm is not None:
+        near, far = (show(u, "unbalance", "oz in") for u in shook.one_percent_gmm)
+        say(f"One percent of factor is {shook.one_percent_gmm[0]:.0f} g mm ({near}) at the nose "
+            f"bearing and {shook.one_percent_gmm[1]:.0f} g mm ({far}) at the other.")  # fmt: skip
+
+
+def vector_text(value: complex) -> str:
+    """Return a vector as people read it: g mm at degrees."""
+    return f"{float(amount(value)):.0f} g mm at {float(np.round(degrees(value))) % 360:.0f} deg"

@@ -1,0 +1,84 @@
+"""The holes and slugs, for people."""
+
+from balance.metal.steps import CrankCorrection, DiscCorrection
+from balance.sheet.results import Results
+from balance.vectors import amount, degrees, fold
+from cli.printing import heading, next_step, say, table, title
+from cli.show_spin import VERDICTS
+
+
+def show_correction(results: Results) -> None:
+    """Print every hole: where, which drill, how deep; then what is left and the cautions."""
+    title("Correction", results.job)
+    if results.job.machine is not None and results.job.machine.proven is None:
+        say("WARNING the machine's convention is not proven: prove it before you drill.")
+    corrected = results.corrected
+    if corrected.waiting:
+        say(f"{corrected.waiting} holes were drilled since the last spin: spin again first.")
+    _crank(results, corrected.crank)
+    for disc in corrected.discs:
+        _disc(results, disc)
+    say("", "Depth is at full diameter, from the surface on the hole's own axis; the drill's point",
+        "goes deeper. Clamp the crank, drill off the machine, keep swarf out of the oil ways.",
+        "Drill each hole short first, spin again, then finish: metal cannot be put back.")  # fmt: skip
+    if results.job.crank is not None and results.job.crank.hardened:
+        say("WARNING this crank is hardened: ask its maker before any hole.")
+    if corrected.feasible:
+        next_step("drill, write each hole as a [[drilled]] entry, spin again; heavyspot report.")
+    else:
+        next_step("take one of the ways out named above, then heavyspot correct again.")
+
+
+def _drill(results: Results, diameter_mm: float) -> str:
+    sizes = results.job.drills.sizes
+    return next((name for name, size in sizes if abs(size - diameter_mm) < 1e-6), "")
+
+
+def _crank(results: Results, correction: CrankCorrection) -> None:
+    made = correction.plan
+    heading("Crank")
+    if made.slugs:
+        rows = [_slug_row(correction, slug) for slug in made.slugs]
+        table(["fit", "counterweight", "at deg", "slug mm", "net g mm"], rows, left=2)
+    rows = [
+        [str(number), correction.marks[hole.counterweight],
+         f"{float(fold(hole.degrees)):.0f}", _drill(results, hole.diameter_mm),
+         f"{hole.depth_mm:.1f}", f"{hole.mass_g:.1f}"]
+        for number, hole in enumerate(made.holes, 1)
+    ]  # fmt: skip
+    if rows:
+        columns = ["hole", "counterweight", "at deg", "drill", "full depth mm", "takes g"]
+        table(columns, rows, left=2)
+    say(made.reason[0].upper() + made.reason[1:] + ".")
+    rows = [
+        [f"{z:g}", f"{amount(before):.0f}", f"{amount(after):.0f}", f"{degrees(after):.0f}",
+         f"{limit:.0f}"]
+        for z, before, after, limit in zip(results.spun.bearings_mm, correction.before,
+                                           made.residual, correction.permissible_gmm, strict=True)
+    ]  # fmt: skip
+    table(["plane mm", "now g mm", "left g mm", "at deg", "limit g mm"], rows, left=0)
+    if made.feasible:
+        say(f"Expected after drilling: {VERDICTS[correction.verdict]}.")
+
+
+def _slug_row(correction: CrankCorrection, slug: object) -> list[str]:
+    return [str(slug), "", "", "", ""]
+
+
+def _disc(results: Results, disc: DiscCorrection) -> None:
+    heading(disc.name[0].upper() + disc.name[1:])
+    made = disc.plan
+    rows = [
+        [str(number), f"{hole.degrees:.0f}", f"{hole.circle_mm:g}",
+         _drill(results, hole.diameter_mm), f"{hole.depth_mm:.1f}", f"{hole.mass_g:.1f}"]
+        for number, hole in enumerate(made.holes, 1)
+    ]  # fmt: skip
+    if rows:
+        columns = ["hole", "at deg", "circle radius mm", "drill", "full depth mm", "takes g"]
+        table(columns, rows, left=1)
+    if made.reason:
+        say(made.reason[0].upper() + made.reason[1:] + ".")
+    say(
+        f"Now {amount(disc.before):.0f} g mm, left {amount(made.residual):.0f} g mm, limit "
+        f"{disc.permissible_gmm:.0f} g mm: {VERDICTS[disc.verdict]} expected."
+    )
