@@ -1,7 +1,7 @@
 import math
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from balance.errors import InputError
@@ -29,6 +29,7 @@ def test_other_parts_bring_their_group():
     assert (tab.pieces_fitted, tab.group) == (1, "rotating")
 
 
+@settings(max_examples=60, deadline=None)
 @given(st.dictionaries(st.sampled_from(sorted(KINDS)), masses, min_size=1))
 def test_every_gram_is_counted_once(weights):
     rod = rod_group([rod_item(kind, mass) for kind, mass in weights.items()])
@@ -37,6 +38,7 @@ def test_every_gram_is_counted_once(weights):
     assert set(rod.missing).isdisjoint(weights)
 
 
+@settings(max_examples=60, deadline=None)
 @given(st.permutations(sorted(KINDS)))
 def test_order_does_not_matter(kinds):
     rod = rod_group([rod_item(kind, 10.0 + len(kind)) for kind in kinds])

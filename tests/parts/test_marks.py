@@ -1,7 +1,7 @@
 from dataclasses import dataclass
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from balance.errors import InputError
@@ -39,6 +39,7 @@ def test_pins_are_never_punched():
     assert "never on a beam" in CAUTION
 
 
+@settings(max_examples=60, deadline=None)
 @given(st.permutations(range(5)), st.permutations(range(5)), st.permutations(range(5)))
 def test_each_part_is_marked_once(pistons, pins, rods):
     sets = [Trio(*numbers) for numbers in zip(pistons, pins, rods, strict=True)]

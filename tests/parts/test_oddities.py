@@ -47,7 +47,7 @@ def test_of_two_equal_groups_the_tighter_is_the_set():
     assert [part.part for part in odd] == [0, 1]
 
 
-@settings(max_examples=60)
+@settings(max_examples=60, deadline=None)
 @given(tenths, st.integers(0, 100))
 def test_no_larger_set_fits_the_span(steps, span):
     odd = {part.part for part in outside_span(np.array(steps) / 10, span_g=span / 10)}
@@ -62,6 +62,7 @@ def test_no_larger_set_fits_the_span(steps, span):
     assert len(kept) == largest
 
 
+@settings(max_examples=60, deadline=None)
 @given(tenths, st.integers(0, 100))
 def test_outside_is_beyond_what_the_set_could_take(steps, span):
     weights = np.array(steps) / 10
@@ -87,6 +88,7 @@ def test_outside_span_refuses(weights, span, message):
         outside_span(weights, span_g=span)
 
 
+@settings(max_examples=60, deadline=None)
 @given(st.floats(0, 50), st.integers(1, 40))
 def test_student_against_scipy(t, freedom):
     # The closed form is one minus a sum: absolute to double precision.

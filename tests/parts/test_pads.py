@@ -2,7 +2,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from balance.errors import InputError
@@ -13,6 +13,7 @@ lengths = st.floats(80.0, 300.0)
 outs = st.floats(0.0, 60.0)
 
 
+@settings(max_examples=60, deadline=None)
 @given(grams, outs, lengths)
 def test_end_change_is_a_beam_on_two_supports(mass, beyond, length):
     change = end_change(mass, beyond_mm=beyond, length_mm=length)
@@ -21,6 +22,7 @@ def test_end_change_is_a_beam_on_two_supports(mass, beyond, length):
     assert change.far_g * length == pytest.approx(-mass * beyond, abs=1e-9)
 
 
+@settings(max_examples=60, deadline=None)
 @given(grams, grams, lengths, outs, outs)
 def test_the_two_cuts_do_what_was_asked(big, small, length, out_big, out_small):
     cuts = pad_cuts(

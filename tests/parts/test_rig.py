@@ -1,7 +1,7 @@
 import math
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from balance.errors import InputError
@@ -33,6 +33,7 @@ def test_a_level_rod_on_its_centres_is_right():
     assert rig_errors(**ROD, off_line_mm=1.0, contact_radius_mm=12.0).worst_g == 0.0
 
 
+@settings(max_examples=60, deadline=None)
 @given(st.floats(0.0, 10.0), st.floats(-30.0, 30.0), st.floats(10.0, 140.0))
 def test_tilt_is_the_moment_of_a_turned_point(tilt, off_line, centre):
     # Independent: turn the centre of mass and both supports together, take moments again.

@@ -14,7 +14,7 @@ EXACT_G = 1e-9
 doubts = st.floats(0.01, 1.0)
 
 
-@settings(max_examples=60)
+@settings(max_examples=60, deadline=None)
 @given(
     st.floats(300, 600), st.floats(100, 250), st.floats(-2, 2), st.tuples(doubts, doubts, doubts)
 )
@@ -103,6 +103,7 @@ def test_one_end_refuses_three_doubts():
         rod_from_one_end(total_g=600.0, big_end_g=432.0, u_g=[0.1, 0.1, 0.1])
 
 
+@settings(max_examples=60, deadline=None)
 @given(st.floats(100, 2000), st.floats(80, 300), st.floats(0.01, 0.99))
 def test_centre_keeps_mass_and_first_moment(mass, length, share):
     a = share * length

@@ -41,6 +41,7 @@ def test_two_pivots_give_centre_and_inertia():
     assert (rod.u_g, rod.closure_g, rod.consistent) == (0.0, None, None)
 
 
+@settings(max_examples=60, deadline=None)
 @given(
     st.floats(80, 300),
     st.floats(0.15, 0.45),
@@ -106,6 +107,7 @@ def test_large_swing_against_the_integrated_motion():
     assert rod.inertia_gmm2 == pytest.approx(MASS * K2, rel=1e-7)
 
 
+@settings(max_examples=60, deadline=None)
 @given(st.floats(0, 89))
 def test_amplitude_is_the_elliptic_integral(amplitude):
     # scipy: T / T0 = 2 K(sin^2(amplitude / 2)) / pi.
@@ -119,8 +121,7 @@ def test_amplitude_is_the_elliptic_integral(amplitude):
     assert swung == pytest.approx(MASS * K2, rel=1e-10)
 
 
-@settings(max_examples=10, deadline=None)
-@given(st.sampled_from([0.0, 8.0, 28.0]), st.sampled_from([3.0, 11.0]))
+@pytest.mark.parametrize(("beyond_big", "beyond_small"), [(0.0, 3.0), (8.0, 11.0), (28.0, 11.0)])
 def test_doubt_of_two_pivots_agrees_with_a_simulation(beyond_big, beyond_small):
     u = 1e-5  # small enough that the formula is linear over it
     t_big, t_small = period(CENTRE + beyond_big), period(LENGTH - CENTRE + beyond_small)
@@ -137,16 +138,16 @@ def test_doubt_of_two_pivots_agrees_with_a_simulation(beyond_big, beyond_small):
             period_small_end_s=t_small + rng.normal(0, u),
             **kwargs,
         )
-        for _ in range(1000)
+        for _ in range(500)
     ]
     rod = rod_from_swing(
         MASS, period_big_end_s=t_big, period_small_end_s=t_small, u_period_s=u, **kwargs
     )
-    # Standard error of a standard deviation from 1000 draws is 2.2 %; five of them.
+    # Standard error of a standard deviation from 500 draws is 3.2 %; five of them.
     centres = np.std([r.centre_of_mass_from_big_end_mm for r in rods])
-    assert rod.u_centre_mm == pytest.approx(centres, rel=0.11)
-    assert rod.u_inertia_gmm2 == pytest.approx(np.std([r.inertia_gmm2 for r in rods]), rel=0.11)
-    assert rod.u_g == pytest.approx(MASS / LENGTH * centres, rel=0.11)
+    assert rod.u_centre_mm == pytest.approx(centres, rel=0.16)
+    assert rod.u_inertia_gmm2 == pytest.approx(np.std([r.inertia_gmm2 for r in rods]), rel=0.16)
+    assert rod.u_g == pytest.approx(MASS / LENGTH * centres, rel=0.16)
 
 
 def test_pins_through_the_bores_tell_less_than_a_knife_edge():
@@ -216,6 +217,7 @@ def test_periods_of_no_rod(periods):
         )
 
 
+@settings(max_examples=60, deadline=None)
 @given(st.floats(100, 5000), st.floats(1e5, 1e8), st.floats(20, 300))
 def test_equivalent_points_keep_mass_centre_and_inertia(mass, inertia, first):
     points = equivalent_points(mass, inertia_gmm2=inertia, first_from_centre_mm=first)

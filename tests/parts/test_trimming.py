@@ -2,7 +2,7 @@ import math
 
 import manifold3d
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.integrate import quad
 
@@ -32,6 +32,7 @@ SHAPES = (
 shapes = st.sampled_from(SHAPES)
 
 
+@settings(max_examples=60, deadline=None)
 @given(shapes, st.floats(0, 1), st.sampled_from(sorted(DENSITIES_G_CM3.values())))
 def test_depth_is_the_inverse_of_mass(shape, share, density):
     depth = share * min(shape.deepest_mm, 10.0)
@@ -42,6 +43,7 @@ def test_depth_is_the_inverse_of_mass(shape, share, density):
     assert back == pytest.approx(depth, rel=1e-9, abs=1e-12)
 
 
+@settings(max_examples=60, deadline=None)
 @given(shapes, st.floats(0.01, 0.99), st.floats(0.01, 0.99))
 def test_deeper_takes_more(shape, a, b):
     reach = min(shape.deepest_mm, 10.0)

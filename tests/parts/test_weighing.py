@@ -59,6 +59,7 @@ def test_two_readings_that_disagree_are_both_doubtful_when_the_scale_is_known():
     assert average([420.3, 423.3], resolution_g=0.1).outliers == ()
 
 
+@settings(max_examples=60, deadline=None)
 @given(readings, st.floats(-0.9, 50.0))
 def test_average_shifts_with_its_readings(values, shift):
     before = average(values, resolution_g=0.1)
@@ -67,6 +68,7 @@ def test_average_shifts_with_its_readings(values, shift):
     assert after.u_g == pytest.approx(before.u_g, abs=1e-6)
 
 
+@settings(max_examples=60, deadline=None)
 @given(st.permutations(list(range(6))), st.lists(masses, min_size=6, max_size=6))
 def test_order_of_readings_does_not_matter(order, values):
     one = average(values, resolution_g=0.1)
@@ -103,7 +105,7 @@ def test_bad_repeatability_is_refused():
         average([420.3], resolution_g=0.1, repeatability_g=[0.05, 0.06])
 
 
-@settings(max_examples=50)
+@settings(max_examples=50, deadline=None)
 @given(st.lists(st.lists(masses, min_size=1, max_size=5), min_size=1, max_size=5))
 def test_pooling_is_the_residual_of_one_mean_a_part(parts):
     n = sum(len(part) for part in parts)
@@ -194,6 +196,7 @@ def test_advice_tells_what_to_do():
     assert "within 0.37 g" in check_scale(0.5, resolution_g=0.1, repeatability_g=0.05).advice
 
 
+@settings(max_examples=60, deadline=None)
 @given(st.floats(0.0, 20.0), st.floats(0.001, 2.0), st.floats(0.0, 1.0))
 def test_what_is_provable_is_inside_the_tolerance(tolerance, step, s):
     check = check_scale(tolerance, resolution_g=step, repeatability_g=s)
