@@ -5,8 +5,8 @@ from balance._lazy import front_door
 __getattr__, __all__ = front_door(
     "balance.spin",
     {
+        "convention_fit": ("Candidate",),
         "conventions": (
-            "Candidate",
             "Identified",
             "KnownSpin",
             "NextSpin",

@@ -19,29 +19,37 @@ change any correction.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from itertools import product
+from dataclasses import dataclass
 from typing import Any, Literal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from balance.errors import InputError, finite, not_negative
+from balance.spin.convention_fit import (
+    SURE,
+    Candidate,
+    Spins,
+    changes,
+    fit,
+    influence_of,
+    is_checked,
+    plane_sizes,
+    rate,
+    refined,
+    u_direction,
+)
 from balance.spin.machine import Reading
 from balance.units import read, unit_names
-from balance.vectors import fold, turn, vector
+from balance.vectors import turn, vector
 
 __all__ = [
-    "Candidate",
     "Identified",
     "KnownSpin",
     "NextSpin",
     "identify",
 ]
 
-_FLOOR = 0.02  # a machine answers a mass no truer than 2 %: common practice, no source
-_SURE = 0.99
-_POOR = 0.35  # wrong hypotheses leave about 0.7; 20 % of cross-talk leaves about 0.2
 _STEP_DEGREES = 15
 
 Complex = NDArray[np.complex128]
@@ -63,35 +71,6 @@ class KnownSpin:
 
     readings: Sequence[Any]
     added: ArrayLike
-
-
-@dataclass(frozen=True)
-class Candidate:
-    """One convention and how badly it explains the spins.
-
-    Parameters
-    ----------
-    sense : int
-        +1 when the numbers run counter-clockwise seen from the flywheel, else -1.
-    nose_first : bool
-        Whether the plane nearest the nose is shown first.
-    direction_degrees : float [degree, crank's frame]
-        Where the heavy side is when the machine shows 0.
-    gmm_per_unit : array (planes,) [g mm]
-        Unbalance of one displayed unit, nose to flywheel; 0 where this candidate finds that a
-        plane does not answer.
-    misfit : float
-        Part of the change on the display that stays unexplained: 0 all is explained, 1 nothing.
-    probability : float
-        Of all candidates, equal before the spins, for a reading error of unknown size.
-    """
-
-    sense: int
-    nose_first: bool
-    direction_degrees: float
-    gmm_per_unit: Real
-    misfit: float
-    probability: float
 
 
 @dataclass(frozen=True)
@@ -124,6 +103,9 @@ class Identified:
     certain : bool
         Whether the best is proven: probability at least 0.99 and a misfit that cross-talk and
         noise can account for.
+    checked : bool
+        Whether the same convention is certain whichever one spin is left out: then a single mass
+        stuck in the wrong place would have shown. With the fewest spins it cannot be.
     u_direction_degrees : float [degree]
         Standard uncertainty of the direction of the best, from what it leaves unexplained.
     points_to : {"heavy", "light"} or None
@@ -148,6 +130,7 @@ class Identified:
     best: Candidate
     runner_up: Candidate
     certain: bool
+    checked: bool
     u_direction_degrees: float
     points_to: Literal["heavy", "light"] | None
     unit: str | None
@@ -164,20 +147,6 @@ class Identified:
             return None
         beside = self.answer[~np.eye(len(self.answer), dtype=bool)]
         return float(np.max(np.abs(beside), initial=0.0))
-
-
-@dataclass(frozen=True)
-class _Spins:
-    """Validated spins: what was shown (display order, angles as printed) and what was added."""
-
-    shown: Complex
-    added: Complex
-    u_reading: float
-
-    def seen(self, sense: int, nose_first: bool) -> Complex:
-        """Return what was shown, nose to flywheel, angles in the candidate's sense."""
-        ordered = self.shown if nose_first else self.shown[:, ::-1]
-        return ordered if sense > 0 else ordered.conj()
 
 
 def identify(
@@ -223,18 +192,19 @@ def identify(
     ISO 21940-21 (from memory).
     """
     spins = _spins(test_spins, u_reading)
-    candidates = _candidates(spins)
-    certain = candidates[0].probability >= _SURE and candidates[0].misfit <= _POOR
-    best = _refined(spins, candidates[0])
+    candidates = rate(spins)
+    certain = candidates[0].certain
+    best = refined(spins, candidates[0])
     answer, noise = _answer(spins, best)
     points_to, zero_note = _points_to(best, zero_degrees)
     return Identified(
         best=best,
         runner_up=candidates[1],
         certain=certain,
-        u_direction_degrees=_u_direction(spins, best),
+        checked=certain and is_checked(spins, best),
+        u_direction_degrees=u_direction(spins, best),
         points_to=points_to,
-        unit=_unit(_sizes(best)),
+        unit=_unit(plane_sizes(best)),
         answer=answer,
         own_gmm=_own(spins, best, answer),
         noise=noise,
@@ -243,7 +213,7 @@ def identify(
     )
 
 
-def _spins(test_spins: Sequence[Any], u_reading: float) -> _Spins:
+def _spins(test_spins: Sequence[Any], u_reading: float) -> Spins:
     spins = [s if isinstance(s, KnownSpin) else KnownSpin(*s) for s in test_spins]
     if len(spins) < 2:
         raise InputError(
@@ -260,7 +230,7 @@ def _spins(test_spins: Sequence[Any], u_reading: float) -> _Spins:
             )
     if np.allclose(added, added[0], rtol=1e-9, atol=1e-12):
         raise InputError("test_spins must differ in their known masses, but all are the same")
-    return _Spins(np.array(shown), np.array(added), float(not_negative("u_reading", u_reading)))
+    return Spins(np.array(shown), np.array(added), float(not_negative("u_reading", u_reading)))
 
 
 def _shown(readings: Sequence[Any]) -> Complex:
@@ -271,125 +241,12 @@ def _shown(readings: Sequence[Any]) -> Complex:
     return np.asarray(vector(array[:, 0], array[:, 1]))
 
 
-def _moved(values: Complex) -> Complex:
-    """Return the values less their mean over the spins: what the known masses changed."""
-    return np.asarray(values - values.mean(axis=0))
-
-
-def _candidates(spins: _Spins) -> list[Candidate]:
-    """Return all conventions, best first, with their probabilities.
-
-    Equal before the spins, normal errors of unknown size: chance ~ misfit^-(data - parameters).
-    """
-    runs, planes = spins.shown.shape
-    energy = float(np.sum(np.abs(_moved(spins.shown)) ** 2))
-    if energy == 0:
-        raise InputError(
-            "test_spins must change what the machine shows, but all readings are equal"
-        )
-    orders = (True, False) if planes > 1 else (True,)
-    found = [_fit(spins, sense, order) for sense, order in product((1, -1), orders)]
-    data = 2 * planes * (runs - 1)
-    moved = int(np.count_nonzero(np.any(_moved(spins.added) != 0, axis=0)))
-    floor = _FLOOR**2 + spins.u_reading**2 * data / energy
-    power = max(data - moved - 1, 0) / 2
-    logs = np.array([-power * np.log(c.misfit**2 + floor) for c in found])
-    chances = np.exp(logs - logs.max())
-    chances /= chances.sum()
-    rated = [replace(c, probability=float(p)) for c, p in zip(found, chances, strict=True)]
-    return sorted(rated, key=lambda c: c.misfit)
-
-
-def _fit(spins: _Spins, sense: int, nose_first: bool) -> Candidate:
-    """Fit one zero for all planes and one positive scale for each, by least squares.
-
-    With h = sum conj(u) y and W = sum |u|^2 per plane, the part explained by the direction D is
-    the sum of max(0, Re(h exp(i D)))^2 / W: its greatest value lies where one set of planes
-    answers, so every set is tried.
-    """
-    seen, added = _moved(spins.seen(sense, nose_first)), _moved(spins.added)
-    power = np.sum(np.abs(added) ** 2, axis=0)
-    used = power > 0
-    pull = np.sum(added.conj() * seen, axis=0)[used]
-    weight = power[used]
-    best, explained = 1.0 + 0j, 0.0
-    for chosen in product((False, True), repeat=len(pull)):
-        square = np.sum(pull[list(chosen)] ** 2 / weight[list(chosen)])
-        for turned in (1, -1):
-            way = turned * np.exp(-0.5j * np.angle(square))
-            part = float(np.sum(np.maximum(0, (pull * way).real) ** 2 / weight))
-            if part > explained:
-                best, explained = complex(way), part
-    gain = np.zeros(len(power))
-    gain[used] = np.maximum(0, (pull * best).real) / weight
-    return Candidate(
-        sense=sense,
-        nose_first=nose_first,
-        direction_degrees=float(fold(np.degrees(np.angle(best)))),
-        gmm_per_unit=np.divide(1.0, gain, out=np.zeros_like(gain), where=gain > 0),
-        misfit=float(np.sqrt(max(0.0, 1 - explained / np.sum(np.abs(seen) ** 2)))),
-        probability=0.0,
-    )
-
-
-def _sizes(best: Candidate) -> Real:
-    """Return g mm per unit of each plane; a plane where no mass was moved is like the others."""
-    known = best.gmm_per_unit > 0
-    if not np.any(known):
-        raise InputError(
-            "test_spins must show the known masses, but the readings do not follow them at all"
-        )
-    return np.where(known, best.gmm_per_unit, best.gmm_per_unit[known].mean())
-
-
-def _influence(spins: _Spins, best: Candidate) -> Complex | None:
-    """Return shown per g mm added between all planes, or None when the masses do not settle it."""
-    seen, added = _moved(spins.seen(best.sense, best.nose_first)), _moved(spins.added)
-    solved, _, rank, _ = np.linalg.lstsq(added, seen, rcond=1e-9)
-    settled = rank == seen.shape[1] and bool(np.all(best.gmm_per_unit > 0))
-    return np.asarray(solved.T) if settled else None
-
-
-def _refined(spins: _Spins, best: Candidate) -> Candidate:
-    """Return the candidate with direction and scales freed of cross-talk, where that is known."""
-    influence = _influence(spins, best)
-    if influence is None:
-        return best
-    own = np.diag(influence)
-    direction = np.exp(-0.5j * np.angle(np.sum(own**2)))
-    if np.sum((own * direction).real) < 0:
-        direction = -direction
-    gain = (own * direction).real
-    if np.any(gain <= 0):
-        return best
-    degrees = float(fold(np.degrees(np.angle(direction))))
-    return replace(best, direction_degrees=degrees, gmm_per_unit=1 / gain)
-
-
-def _u_direction(spins: _Spins, best: Candidate) -> float:
-    """Return the standard uncertainty of the direction [degree].
-
-    Two planes freed of cross-talk: how far they disagree on the direction, and the stated reading
-    error. Otherwise the part unexplained over the part explained, per spare datum.
-    """
-    runs, planes = spins.shown.shape
-    influence = _influence(spins, best)
-    if influence is not None and planes > 1:
-        apart = np.angle(np.diag(influence) * vector(1.0, best.direction_degrees))
-        reach = np.sum(np.abs(_moved(spins.added)) ** 2, axis=0) / best.gmm_per_unit**2
-        blur = spins.u_reading**2 * np.mean(1 / reach) / planes
-        return float(np.degrees(np.sqrt(np.mean(apart**2) + blur + _FLOOR**2)))
-    spare = max(2 * planes * (runs - 1) - planes - 1, 1)
-    ratio = best.misfit**2 / max(1 - best.misfit**2, _FLOOR)
-    return float(np.degrees(np.sqrt(ratio / spare + _FLOOR**2)))
-
-
-def _answer(spins: _Spins, best: Candidate) -> tuple[Complex | None, float | None]:
+def _answer(spins: Spins, best: Candidate) -> tuple[Complex | None, float | None]:
     """Return g mm shown per g mm added between all planes, and the noise of a reading."""
-    influence = _influence(spins, best)
+    influence = influence_of(spins, best)
     if influence is None:
         return None, None
-    seen, added = _moved(spins.seen(best.sense, best.nose_first)), _moved(spins.added)
+    seen, added = changes(spins.seen(best.sense, best.nose_first)), changes(spins.added)
     runs, planes = seen.shape
     spare = 2 * planes * (runs - 1 - planes)
     left = np.sum(np.abs(seen - added @ influence.T) ** 2)
@@ -398,9 +255,9 @@ def _answer(spins: _Spins, best: Candidate) -> tuple[Complex | None, float | Non
     return np.asarray(scale[:, None] * influence), noise
 
 
-def _own(spins: _Spins, best: Candidate, answer: Complex | None) -> Complex:
+def _own(spins: Spins, best: Candidate, answer: Complex | None) -> Complex:
     """Return the unbalance that the crank has without the known masses [g mm]."""
-    scale = _sizes(best) * vector(1.0, best.direction_degrees)
+    scale = plane_sizes(best) * vector(1.0, best.direction_degrees)
     seen = scale * spins.seen(best.sense, best.nose_first).mean(axis=0)
     whole = seen if answer is None else np.linalg.solve(answer, seen)
     return np.asarray(whole - spins.added.mean(axis=0))
@@ -428,20 +285,21 @@ def _points_to(
     return None, (note,)
 
 
-def _warnings(spins: _Spins, candidates: list[Candidate], answer: Complex | None) -> list[str]:
+def _warnings(spins: Spins, candidates: list[Candidate], answer: Complex | None) -> list[str]:
     best, rival = candidates[:2]
     found = []
-    if best.misfit > _POOR:
+    if not best.explains:
         found.append(
             f"no convention explains the spins ({best.misfit:.0%} of the change is unexplained): "
-            "check where each mass was and that none moved"
+            "check where each mass was and that none moved; when the planes influence each other "
+            "strongly, a further spin shows it"
         )
-    elif best.probability < _SURE:
+    elif best.probability < SURE:
         found.append(
             f"the spins cannot tell two conventions apart: {_words(best)} "
             f"(misfit {best.misfit:.0%}) or {_words(rival)} (misfit {rival.misfit:.0%})"
         )
-    for k in np.flatnonzero(~np.any(_moved(spins.added) != 0, axis=0)):
+    for k in np.flatnonzero(~np.any(changes(spins.added) != 0, axis=0)):
         found.append(
             f"no mass was moved in plane {k + 1} from the nose: its scale is taken from the "
             "other plane and its cross-talk is unknown"
@@ -464,7 +322,7 @@ def _words(candidate: Candidate) -> str:
     )
 
 
-def _next_spin(spins: _Spins, candidates: list[Candidate]) -> NextSpin:
+def _next_spin(spins: Spins, candidates: list[Candidate]) -> NextSpin:
     """Return the single mass that leaves the worse of two rivals the most to explain.
 
     Either rival may be the true one, so the smaller of the two misfits counts.
@@ -483,12 +341,12 @@ def _next_spin(spins: _Spins, candidates: list[Candidate]) -> NextSpin:
     return NextSpin(plane=plane, degrees=float(degrees), unbalance_gmm=amount)
 
 
-def _rival_misfit(spins: _Spins, true: Candidate, other: Candidate, added: Complex) -> float:
+def _rival_misfit(spins: Spins, true: Candidate, other: Candidate, added: Complex) -> float:
     """Return what another candidate could not explain if one were true and a mass were added."""
     seen = spins.seen(true.sense, true.nose_first).mean(axis=0)
-    change = (added - spins.added.mean(axis=0)) / _sizes(true)
+    change = (added - spins.added.mean(axis=0)) / plane_sizes(true)
     seen = seen + change / vector(1.0, true.direction_degrees)
     shown = seen if true.sense > 0 else seen.conj()
     shown = shown if true.nose_first else shown[::-1]
-    more = _Spins(np.vstack([spins.shown, shown]), np.vstack([spins.added, added]), 0.0)
-    return _fit(more, other.sense, other.nose_first).misfit
+    more = Spins(np.vstack([spins.shown, shown]), np.vstack([spins.added, added]), 0.0)
+    return fit(more, other.sense, other.nose_first).misfit

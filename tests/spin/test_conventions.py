@@ -184,6 +184,47 @@ def test_a_mass_that_was_not_where_it_was_said_is_no_convention():
     found = identify(wrong)
     assert not found.certain
     assert "no convention explains the spins" in found.warnings[0]
+    assert "a further spin shows it" in found.warnings[0]
+
+
+STRONG = [[1, 0.45j], [-0.4, 1]]  # planes that influence each other by nearly half
+
+
+def test_strong_cross_talk_needs_one_spin_more_and_the_named_one_will_do():
+    for case in EVERY[::5]:
+        m = machine(*case)
+        three = identify(spun(m, QUARTER, answer=STRONG))
+        assert not three.certain
+        assert three.warnings
+        more = [0, 0]
+        more[three.next_spin.plane] = vector(three.next_spin.unbalance_gmm, three.next_spin.degrees)
+        four = identify(spun(m, [*QUARTER, more], answer=STRONG))
+        assert four.certain
+        assert (four.best.sense, four.best.nose_first) == (m.sense, m.nose_first)
+        np.testing.assert_allclose(four.answer, STRONG, atol=1e-9)
+
+
+FIVE = [[0, 0], [500, 0], [500j, 0], [0, 500], [0, 500j]]
+
+
+def test_a_mass_stuck_in_the_wrong_place_passes_no_check():
+    """Three spins cannot show it (opposite places look like the other sense); five can."""
+    wrong = 0
+    for case, lie, turned in itertools.product(EVERY[::6], range(1, 5), (45, 90, 180, 270)):
+        m = machine(*case)
+        real = np.array(FIVE, complex)
+        real[lie] *= vector(1.0, turned)
+        spins = [
+            KnownSpin(spin.readings, told)
+            for spin, told in zip(spun(m, real, noise=3), FIVE, strict=True)
+        ]
+        found = identify(spins)
+        right = (found.best.sense, found.best.nose_first) == (m.sense, m.nose_first)
+        assert right or not found.checked
+        wrong += not found.certain
+    assert wrong > 30  # of 64
+    assert identify(spun(machine(), FIVE, noise=3)).checked
+    assert not identify(spun(machine(), QUARTER, noise=3)).checked
 
 
 def test_a_zero_that_is_not_where_it_was_said():
