@@ -23,6 +23,7 @@ FIRING: Mapping[int, tuple[int, ...]] = {
 CROSS_PLANE = (0.0, 90.0, 270.0, 180.0)
 FLAT_PLANE = (0.0, 180.0, 180.0, 0.0)
 V_BANK = {2: 90.0, 4: 90.0, 6: 60.0, 8: 90.0, 10: 72.0, 12: 60.0}
+W_BANK = {3: 60.0, 12: 60.0, 18: 40.0}
 W_THROWS = {3: 1, 12: 4, 18: 6}
 
 
@@ -156,7 +157,7 @@ def _vee(request: Request) -> Arrangement:
 
 
 def _double_vee(request: Request) -> Arrangement:
-    bank = request.number("bank_degrees", 60.0)
+    bank = request.number("bank_degrees", W_BANK[request.size])
     angles = _crank(request, W_THROWS[request.size], {4: ("flat", "cross")})
     return _banked(request, angles, banks=(-bank, 0.0, bank), splay=0.0)
 
@@ -166,17 +167,16 @@ def _banked(
 ) -> Arrangement:
     """Return every throw with one cylinder of each bank, or with a splayed pin for each bank."""
     shift = request.number("bank_offset_mm", 0.0)
-    pins = len(banks) if splay else 1
+    middle = (len(banks) - 1) / 2.0
     throws, cylinders = [], []
     for k, angle in enumerate(angles):
         for b, bank in enumerate(banks):
-            z = k * request.spacing_mm + b * shift
-            if b < pins:
+            z = k * request.spacing_mm + (b - middle) * shift
+            if splay:
                 throws.append(Throw((angle - b * splay) % 360.0, z))
+            elif b == 0:
+                throws.append(Throw(angle, k * request.spacing_mm))
             cylinders.append(Cylinder(len(throws) - 1, bank, z))
-    if not splay:
-        middle = shift * (len(banks) - 1) / 2.0
-        throws = [Throw(throw.degrees, throw.z_mm + middle) for throw in throws]
     if request.choice("numbering", "pairs", "banks") == "banks":
         cylinders = [c for b in range(len(banks)) for c in cylinders[b :: len(banks)]]
     return tuple(throws), tuple(cylinders)

@@ -177,7 +177,7 @@ def layout(
     pin_offset_mm: float = 0.0,
     **options: Any,
 ) -> Engine:
-    """Return a usual engine by its name; crankpin 1 stands at 0 degrees and at z = 0.
+    """Return a usual engine by its name; throw 1 stands at 0 degrees and at z = 0.
 
     ============  =================================================================================
     name          options (all may be left out)
@@ -192,14 +192,16 @@ def layout(
     V-n           n = 2, 4, 6, 8, 10, 12; ``bank_degrees`` between the banks (bisector at 0);
                   ``splay_degrees``: the second bank's pins stand this much behind the first's,
                   so that the pistons of a pair are bank + splay apart (0: one pin carries both);
-                  ``bank_offset_mm``: the second bank this much further along the crank;
+                  ``bank_offset_mm``: the second bank this much further along the crank,
+                  half each way from the throw's place;
                   ``crank="cross"`` or ``"flat"`` for the eight; ``throw_degrees=(...)`` of bank 1;
                   ``numbering="pairs"`` (1 and 2 share throw 1) or ``"banks"``
     narrow-V-n    n = 2, 4, 5, 6, 8; a throw for every cylinder, banks alternate, fires evenly;
                   ``bank_degrees=15``; the bank axes meet below the crank where ``pin_offset_mm``
                   is positive (both banks lean outwards from it)
     W-n           n = 3, 12, 18; three banks (broad arrow) on one, four or six throws;
-                  ``bank_degrees=60`` from bank to bank; ``numbering``; ``throw_degrees=(...)``
+                  ``bank_degrees=60`` (40 for 18) from bank to bank; ``bank_offset_mm``, ``crank``,
+                  ``numbering``, ``throw_degrees`` as in a V
     radial-n      n of 3 and more; ``knuckle_radius_mm`` for articulated rods on the first rod
                   (left out: all rods on the pin itself), ``link_length_mm``
     ============  =================================================================================
