@@ -98,8 +98,10 @@ class Identified:
 
     Parameters
     ----------
-    best, runner_up : Candidate
-        The two conventions that explain the spins best.
+    best : Candidate
+        The convention that explains the spins best.
+    runner_up : Candidate
+        The next best.
     certain : bool
         Whether the best is proven: probability at least 0.99 and a misfit that cross-talk and
         noise can account for.

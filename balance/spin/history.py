@@ -46,10 +46,12 @@ class CorrectionStep:
 
     Parameters
     ----------
-    before, after : array (planes,), complex [g mm]
-        Readings in the crank's frame, heavy side.
+    before : array (planes,), complex [g mm]
+        Reading in the crank's frame, heavy side.
     correction : array (planes,), complex [g mm]
         Change that was planned: metal removed at angle a is -m r exp(i a).
+    after : array (planes,), complex [g mm]
+        Reading of the next spin.
     """
 
     before: Complex
@@ -278,7 +280,11 @@ def check_step(
     ----------
     step : CorrectionStep
         Readings before and after, and what was planned between.
-    u_reading_gmm, u_part, u_degrees
+    u_reading_gmm : float [g mm]
+        As for :func:`learn`.
+    u_part : float
+        As for :func:`learn`.
+    u_degrees : float [degree]
         As for :func:`learn`.
     cross_talk : float
         Part of a correction in one plane that may show in another.

@@ -161,10 +161,12 @@ def coefficients(
     return np.asarray(solved.T, dtype=complex)
 
 
-def correction(coefficients: ArrayLike, vibration: ArrayLike) -> Complex:
+def correction(
+    coefficients: ArrayLike, vibration: ArrayLike, *, u_vibration: ArrayLike = 1.0
+) -> Complex:
     """Return what to ADD in each plane to cancel the vibration.
 
-        minimise |vibration + coefficients @ w| over w
+        minimise sum over sensors of |vibration + coefficients @ w|^2 / u_vibration^2
 
     Exact when there are as many sensors (times speeds) as planes, least squares when more.
 
@@ -174,6 +176,9 @@ def correction(coefficients: ArrayLike, vibration: ArrayLike) -> Complex:
         From :func:`coefficients`.
     vibration : array (sensors,), complex
         What is to be cancelled, same sensors.
+    u_vibration : float or array (sensors,) [unit of the vibration]
+        How well each sensor is known: sensors in different units, or better and worse ones, count
+        by it. One figure for all, any, leaves them equal.
 
     Returns
     -------
@@ -195,7 +200,8 @@ def correction(coefficients: ArrayLike, vibration: ArrayLike) -> Complex:
     Engineering for Industry, 1964; both from memory.
     """
     matrix, shown = _matrix(coefficients, vibration)
-    solved = np.linalg.lstsq(matrix, -shown, rcond=None)[0]
+    weight = 1 / _spread(u_vibration, shown)
+    solved = np.linalg.lstsq(matrix * weight[:, None], -shown * weight, rcond=None)[0]
     return np.asarray(solved, dtype=complex)
 
 
@@ -207,7 +213,7 @@ def conditioning(
     trials: ArrayLike | None = None,
     left_on: bool = False,
 ) -> Conditioning:
-    """Return how far the correction of the same coefficients and vibration can be trusted.
+    """Return how far the correction of the same coefficients, vibration and u can be trusted.
 
     With A the coefficients, A+ their pseudo-inverse and w the correction, reading errors reach
     the correction as
@@ -218,18 +224,22 @@ def conditioning(
 
     Parameters
     ----------
-    coefficients, vibration
+    coefficients : array (sensors, planes), complex
+        As for :func:`correction`.
+    vibration : array (sensors,), complex
         As for :func:`correction`.
     u_vibration : float or array (sensors,) [unit of the vibration]
         Standard uncertainty of a reading along each axis, e.g. from :func:`repeatability`.
-    trials, left_on
+    trials : array (planes,) or (runs, planes), complex, optional
         As for :func:`coefficients`: then the errors of the trial runs are counted too, the
         vibration being the initial run. Without it the coefficients are taken as exact.
+    left_on : bool
+        As for :func:`coefficients`.
 
     Raises
     ------
     InputError
-        As for :func:`correction`, and when an uncertainty is negative.
+        As for :func:`correction`, and when an uncertainty is not greater than zero.
 
     Examples
     --------
@@ -240,17 +250,17 @@ def conditioning(
     second order holds while errors are small beside the change that the trial weights make.
     """
     matrix, shown = _matrix(coefficients, vibration)
-    spread = np.broadcast_to(not_negative("u_vibration", u_vibration), shown.shape)
-    added = correction(matrix, shown)
+    spread = _spread(u_vibration, shown)
+    added = correction(matrix, shown, u_vibration=spread)
     left = shown + matrix @ added
     factor = 1.0
     if trials is not None:
         part = np.linalg.pinv(_pattern(trials, left_on=left_on)).T @ added
         factor = float(np.sqrt(abs(1 - part.sum()) ** 2 + np.sum(np.abs(part) ** 2)))
-    inverse = np.linalg.pinv(matrix)
+    weighted = matrix / spread[:, None]
     return Conditioning(
-        condition=float(np.linalg.cond(_scaled(matrix))),
-        u_correction=factor * np.sqrt(np.abs(inverse) ** 2 @ spread**2),
+        condition=float(np.linalg.cond(_scaled(weighted))),
+        u_correction=factor * np.linalg.norm(np.linalg.pinv(weighted), axis=1),
         residual=left,
         residual_rms=float(np.sqrt(np.mean(np.abs(left) ** 2))),
     )
@@ -382,8 +392,10 @@ def trial_answer(
 
     Parameters
     ----------
-    initial, response : complex [any unit]
-        Vibration before and with the trial weight.
+    initial : complex [any unit]
+        Vibration as found.
+    response : complex [same unit]
+        Vibration with the trial weight.
     amount_change : float
         Least change of the amount, as a part of the initial.
     degrees_change : float [degree]
@@ -460,6 +472,16 @@ def _matrix(coefficients: ArrayLike, vibration: ArrayLike) -> tuple[Complex, Com
             "not at all: use planes further apart, other sensors or fewer planes"
         )
     return matrix, shown
+
+
+def _spread(u_vibration: ArrayLike, shown: Complex) -> Real:
+    spread = positive("u_vibration", u_vibration)
+    if spread.shape not in ((), shown.shape):
+        raise InputError(
+            f"u_vibration must be one figure, or one for each of {shown.size} sensors, got "
+            f"{u_vibration!r}"
+        )
+    return np.asarray(np.broadcast_to(spread, shown.shape))
 
 
 def _scaled(matrix: Complex) -> Complex:

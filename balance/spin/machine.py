@@ -299,6 +299,11 @@ def crank_degrees(
 def statement(machine: Machine) -> str:
     """Return in words what a reading on this machine is taken to mean, to be read aloud.
 
+    Parameters
+    ----------
+    machine : Machine
+        The convention.
+
     Examples
     --------
     >>> print(statement(Machine(planes_mm=(40, 460), first_plane="nose", unit="g mm",
@@ -308,6 +313,8 @@ def statement(machine: Machine) -> str:
     flywheel (460 mm). The machine's 0 lies at 30.0 deg of the crank, its 90 at 120.0 deg
     (counter-clockwise from crankpin 1, seen from the flywheel). The angle points to the heavy
     side: take metal off there. One unit shown is 1 g mm.
+
+    Source: none needed, a rewording of the fields.
     """
     ends = [(machine.planes_mm[0], "nose"), (machine.planes_mm[-1], "flywheel")]
     (first, near), (last, far) = ends if machine.nose_first else ends[::-1]
@@ -434,12 +441,7 @@ def _pairs(readings: Any, planes: int) -> NDArray[np.float64]:
         readings = [readings]
     if isinstance(readings, Sequence):
         readings = [(r.amount, r.degrees) if isinstance(r, Reading) else r for r in readings]
-    try:
-        array = finite("readings", readings)
-    except ValueError as error:
-        if isinstance(error, InputError):
-            raise
-        raise InputError(f"readings must be pairs of amount and angle, got {readings!r}") from None
+    array = finite("readings", readings)
     if array.dtype.kind == "c" or array.ndim < 2 or array.shape[-1] != 2:
         raise InputError(f"readings must be pairs of amount and angle, got {readings!r}")
     if array.shape[-2] != planes:

@@ -109,8 +109,8 @@ def test_planes_close_together_amplify_reading_errors():
 
 
 def test_condition_does_not_depend_on_the_unit_of_a_plane():
-    plain = conditioning([[1, 0.3], [0.2, 1]], [1, 1], u_vibration=0).condition
-    assert conditioning([[1, 300], [0.2, 1000]], [1, 1], u_vibration=0).condition == (
+    plain = conditioning([[1, 0.3], [0.2, 1]], [1, 1], u_vibration=1).condition
+    assert conditioning([[1, 300], [0.2, 1000]], [1, 1], u_vibration=1).condition == (
         pytest.approx(plain)
     )
 
@@ -120,6 +120,20 @@ def test_more_readings_than_planes_leave_a_residual_that_is_told():
     assert told.residual == pytest.approx([-1, 1])
     assert told.residual_rms == pytest.approx(1)
     assert told.u_correction == pytest.approx([0.1 / 2**0.5])
+
+
+def test_a_sensor_in_another_unit_changes_nothing_when_its_doubt_is_in_that_unit():
+    true, _, _ = rotor(31, 4, 2)
+    v, u = np.array([1, 2j, -1, 0.5]), np.array([0.1, 0.1, 0.2, 0.1])
+    unit = np.array([1, 25.4, 1, 1000])
+    plain = conditioning(true, v, u_vibration=u)
+    other = conditioning(true * unit[:, None], v * unit, u_vibration=u * unit)
+    np.testing.assert_allclose(other.u_correction, plain.u_correction)
+    assert other.condition == pytest.approx(plain.condition)
+    np.testing.assert_allclose(
+        correction(true * unit[:, None], v * unit, u_vibration=u * unit),
+        correction(true, v, u_vibration=u),
+    )
 
 
 def test_repeatability_pools_sensors_and_axes():
@@ -219,7 +233,8 @@ def test_an_answer_to_a_trial_weight(response, enough):
         (lambda: correction([[1, 2], [1, 2]], [1, 1]), "planes act alike"),
         (lambda: correction([[1, 0], [1, 0]], [1, 1]), "planes act alike on every sensor, or not"),
         (lambda: correction([[1], [1]], [1]), "vibration must hold one value for each of the 2"),
-        (lambda: conditioning([[1]], [1], u_vibration=-1), "u_vibration must not be negative"),
+        (lambda: conditioning([[1]], [1], u_vibration=-1), "u_vibration must be greater than zero"),
+        (lambda: correction([[1], [1]], [1, 1], u_vibration=[1]), "u_vibration must be one figure"),
         (lambda: repeatability([1]), "readings must hold at least two repeats"),
         (lambda: from_amplitudes(0, [1, -1], [1, 1]), "initial must be greater than zero"),
         (lambda: from_amplitudes(1, [1, -1], [1]), "must be one a run, got 2 and 1"),

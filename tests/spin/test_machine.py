@@ -296,7 +296,7 @@ def test_a_machine_that_cannot_be_is_refused_with_the_question(changes, message)
     [
         ([(1, 2)], r"readings must hold one value for each of the machine's 2 plane\(s\), got 1"),
         ([(1, 2, 3), (1, 2, 3)], "readings must be pairs"),
-        ([(1, 2), (1,)], "readings must be pairs"),
+        ([(1, 2), (1,)], "readings must have rows of one length"),
         ([1, 2], "readings must be pairs"),
         ([("12 g", 2), (1, 2)], "readings must be a number"),
         ([(-1, 2), (1, 2)], "amount must not be negative"),
