@@ -67,8 +67,8 @@ def full_moment(a: Array, h: Array, R: Array, t: Array) -> Array:
 def rim_meeting(a: Array, h: Array, R: Array, t: Array) -> Array:
     """Return the distance from the axis at which a shallow spot first meets the rim."""
     m, c = t / a, R - h - t
-    root = np.sqrt((1 + m * m) * R * R - c * c)
     rise = (h + t) * (R + c)  # R^2 - c^2
+    root = np.sqrt(m * m * R * R + rise)
     # the two forms of the quadratic's root: each is used where it does not cancel
     return np.where(c >= 0, rise / (c * m + root), (root - c * m) / (1 + m * m))
 
