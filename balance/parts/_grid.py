@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from balance.errors import InputError, finite, not_negative, positive
-from balance.parts._search import Ints, Kind
+from balance.parts._task import Ints, Kind
 
 __all__ = [
     "HAIR",

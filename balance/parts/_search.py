@@ -19,110 +19,17 @@ programming approach to sequencing problems", J. SIAM 10 (1962) 196-210; both fr
 """
 
 from dataclasses import dataclass, field, replace
-from time import monotonic
 
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["Kind", "Meter", "Outcome", "Task", "search"]
+from balance.parts._task import FAR, Ints, Kind, Meter, Outcome, Task
 
-Ints = NDArray[np.int64]
-FAR = 1 << 40  # more than any mass here: 1e10 g in hundredths
+__all__ = ["MOST_PARTS", "search"]
+
 MOST_PARTS = 62  # of one kind: what was used is kept in the bits of one integer
 KEY_BITS = 63
-
-
-@dataclass(frozen=True)
-class Kind:
-    """Parts of one kind, lightest first: mass and largest cut, in hundredths of a gram."""
-
-    mass: Ints
-    limit: Ints
-
-    def take(self, index: Ints) -> "Kind":
-        """Return some of the parts."""
-        return Kind(self.mass[index], self.limit[index])
-
-    def twin_before(self) -> Ints:
-        """Return, for each part, the bit of the part before it when the two are the same."""
-        same = (self.mass[1:] == self.mass[:-1]) & (self.limit[1:] == self.limit[:-1])
-        bits = np.int64(1) << np.arange(self.mass.size - 1, dtype=np.int64)
-        return np.concatenate(([0], np.where(same, bits, 0))).astype(np.int64)
-
-
-@dataclass(frozen=True)
-class Task:
-    """``n`` sets out of ``anchors``, ``first`` and ``second``, to within ``slack``.
-
-    ``extra`` is what each anchor costs when it is used; ``must`` says that anchor 0 is used.
-    """
-
-    anchors: Kind
-    first: Kind
-    second: Kind
-    extra: Ints
-    n: int
-    slack: int
-    must: bool = False
-
-    @property
-    def kinds(self) -> tuple[Kind, Kind, Kind]:
-        """The three kinds in the task's order."""
-        return self.anchors, self.first, self.second
-
-    def turned(self, order: Ints) -> "Task":
-        """Return the same task with its kinds in another order (without extra costs)."""
-        anchors, first, second = (self.kinds[k] for k in order)
-        extra = np.zeros(anchors.mass.size, dtype=np.int64)
-        return replace(self, anchors=anchors, first=first, second=second, extra=extra)
-
-    def sums(self) -> Ints:
-        """Return the sum of every possible set."""
-        return self.anchors.mass[:, None, None] + self.first.mass[:, None] + self.second.mass
-
-    @property
-    def whole(self) -> bool:
-        """Whether every part is used, so that the total of all sums is known."""
-        return all(k.mass.size == self.n for k in self.kinds)
-
-    @property
-    def total(self) -> int:
-        """Sum of all parts."""
-        return sum(int(k.mass.sum()) for k in self.kinds)
-
-    @property
-    def largest_cost(self) -> int:
-        """More than any answer within the limits can cost."""
-        return sum(int(np.minimum(k.limit, k.mass).sum()) for k in self.kinds)
-
-    @property
-    def limited(self) -> bool:
-        """Whether the limits can matter."""
-        tightest = sum(int(k.limit.min()) for k in self.kinds)
-        span = sum(int(np.ptp(k.mass)) for k in self.kinds)
-        return tightest < span
-
-
-@dataclass
-class Meter:
-    """What a search may spend: candidates looked at (the same on any machine), and time."""
-
-    candidates: int
-    ends: float = float("inf")
-
-    def take(self, count: int) -> bool:
-        """Book ``count`` candidates; False when nothing is left."""
-        self.candidates -= count
-        return self.candidates >= 0 and monotonic() < self.ends
-
-
-@dataclass(frozen=True)
-class Outcome:
-    """``picks`` (n, 3) anchors, first, second of the cheapest answer; ``complete``: a proof."""
-
-    cost: int | None
-    picks: Ints | None
-    complete: bool
+CANDIDATES_PER_STATE = 24  # looked at before they are merged
 
 
 @dataclass(frozen=True)
@@ -157,12 +64,16 @@ class _Run:
     """Everything that stays fixed during one search."""
 
     task: Task
-    floor: Ints  # per root
-    start: Ints  # per root
+    floors: Ints
     budget: int
     turning: bool
+    beam: bool
     cap: int
     meter: Meter
+    start: Ints = field(init=False)  # per root
+    floor_at: Ints = field(init=False)  # per root: its place in the floors
+    floor: Ints = field(init=False)  # per root
+    given_up: NDArray[np.bool_] = field(init=False)  # per floor
     pair: Ints = field(init=False)
     pair_first: Ints = field(init=False)
     pair_second: Ints = field(init=False)
@@ -174,6 +85,10 @@ class _Run:
 
     def __post_init__(self) -> None:
         task = self.task
+        starts = np.arange(task.anchors.mass.size if self.turning else 1, dtype=np.int64)
+        self.floor_at = np.repeat(np.arange(self.floors.size), starts.size)
+        self.floor, self.start = self.floors[self.floor_at], np.tile(starts, self.floors.size)
+        self.given_up = np.zeros(self.floors.size, dtype=bool)
         sums = task.first.mass[:, None] + task.second.mass[None, :]
         order = np.argsort(sums, axis=None, kind="stable")
         self.pair = sums.ravel()[order]
@@ -184,33 +99,36 @@ class _Run:
         if task.whole:
             self.waste = self.budget - (task.total - task.n * (self.floor + task.slack))
             self.share = self.budget + self.waste
+            if task.slack == 0:  # the floor alone tells the cost
+                self.share = task.total - task.n * self.floor
         else:
             self.waste = np.full(self.floor.size, FAR)
             self.share = np.full(self.floor.size, self.budget) - self.rest[self.start, 0, task.n]
 
 
 def search(
-    task: Task, floors: Ints, budget: int, *, turning: bool, cap: int, meter: Meter
+    task: Task,
+    floors: Ints,
+    budget: int,
+    *,
+    cap: int,
+    meter: Meter,
+    turning: bool = False,
+    beam: bool = False,
 ) -> Outcome:
     """Return the cheapest answer of at most ``budget`` over all ``floors``.
 
-    With ``turning`` every anchor is tried as a start under the cycle lemma, and the search stops
-    when it holds more than ``cap`` states. Without, anchors are taken in their order, and past
-    ``cap`` only the most promising states are kept: then an answer is an answer, but no proof.
+    With ``turning`` every anchor is tried as a start under the cycle lemma; without, anchors are
+    taken in their order. When there are more than ``cap`` states, the floors with the most are
+    given up, or with ``beam`` the most promising states are kept and all floors count as given up.
     """
-    anchors = task.anchors.mass.size
-    starts = np.arange(anchors if turning else 1, dtype=np.int64)
-    floor, start = np.repeat(floors, starts.size), np.tile(starts, floors.size)
-    run = _Run(task, floor, start, budget, turning, cap, meter)
-    levels = [_roots(floor.size)]
-    complete = True
-    for step in range(anchors):
-        states, kept_all = _advance(run, levels[-1], step)
-        levels.append(states)
-        complete &= kept_all
-        if not states.size or (turning and not complete):
+    run = _Run(task, floors, budget, turning, beam, cap, meter)
+    levels = [_roots(run.floor.size)]
+    for step in range(task.anchors.mass.size):
+        levels.append(_advance(run, levels[-1], step))
+        if not levels[-1].size:
             break
-    return _answer(run, levels, complete)
+    return _answer(run, levels)
 
 
 def _roots(count: int) -> _States:
@@ -219,22 +137,35 @@ def _roots(count: int) -> _States:
     return _States(np.arange(count, dtype=np.int64), *([zero] * 9))
 
 
-def _advance(run: _Run, states: _States, step: int) -> tuple[_States, bool]:
+def _advance(run: _Run, states: _States, step: int) -> _States:
     """Go past one anchor: use it with every fitting pair, or skip it when there are spares."""
     live = np.flatnonzero(states.count < run.task.n)
     here = states.take(live)
     anchor = (run.start[here.root] + step) % run.task.anchors.mass.size
-    used, complete = _use(run, here, live, anchor, step)
+    grown = _use(run, here, live, anchor, step)
     if run.task.anchors.mass.size > run.task.n:
-        used = _skip(run, here, live, anchor, step).join(used)
-    if not complete and run.turning:
-        return used, False
-    grown = _merge(run, used)
+        grown = _skip(run, here, live, anchor, step).join(grown)
+    grown = _merge(run, grown)
     if run.task.whole and not run.turning and grown.size:
         grown = grown.take(_hopeful(run, grown, step + 1))
-    if grown.size <= run.cap:
-        return grown, complete
-    return (grown if run.turning else _most_promising(run, grown, run.cap)), False
+    return grown.take(_kept(run, grown, np.ones_like(grown.root), run.cap))
+
+
+def _kept(run: _Run, states: _States, weight: Ints, cap: int) -> NDArray[np.bool_]:
+    """Tell which states to keep so that their weights stay within ``cap``; book what is lost."""
+    at = run.floor_at[states.root]
+    if int(weight.sum()) <= cap:
+        return np.ones(states.size, dtype=bool) if run.beam else ~run.given_up[at]
+    if run.beam:
+        run.given_up[:] = True
+        order = np.argsort(_rank(run, states), kind="stable")
+        kept = np.empty(states.size, dtype=bool)
+        kept[order] = np.cumsum(weight[order]) <= cap
+        return kept
+    load = np.bincount(at, weights=weight, minlength=run.floors.size)
+    order = np.argsort(load, kind="stable")
+    run.given_up[order[np.cumsum(load[order]) > cap]] = True
+    return ~run.given_up[at]
 
 
 def _skip(run: _Run, here: _States, live: Ints, anchor: Ints, step: int) -> _States:
@@ -250,17 +181,15 @@ def _skip(run: _Run, here: _States, live: Ints, anchor: Ints, step: int) -> _Sta
     return replace(kept, parent=live[fits], first=none, second=none)
 
 
-def _use(run: _Run, here: _States, live: Ints, anchor: Ints, step: int) -> tuple[_States, bool]:
-    """Return the states that use this anchor with every pair that fits; False when cut short."""
+def _use(run: _Run, here: _States, live: Ints, anchor: Ints, step: int) -> _States:
+    """Return the states that use this anchor with every pair that fits."""
     task = run.task
     low, high = _windows(run, here, anchor, step)
     length = high - low
-    complete, most = True, 24 * run.cap
-    if length.sum() > most or not run.meter.take(int(length.sum())):
-        complete = False
-        keep = np.argsort(_rank(run, here), kind="stable")
-        dropped = keep[np.cumsum(length[keep]) > (0 if run.turning else most)]
-        length[dropped] = 0
+    length[~_kept(run, here, length, CANDIDATES_PER_STATE * run.cap)] = 0
+    if not run.meter.take(int(length.sum())):
+        run.given_up[:] = True
+        length[:] = 0
     at = np.repeat(np.arange(length.size), length)
     pair = np.arange(at.size) + np.repeat(low - (np.cumsum(length) - length), length)
     first, second = run.pair_first[pair], run.pair_second[pair]
@@ -285,7 +214,7 @@ def _use(run: _Run, here: _States, live: Ints, anchor: Ints, step: int) -> tuple
         live[at],
         first,
         second,
-    ), complete
+    )
 
 
 def _windows(run: _Run, here: _States, anchor: Ints, step: int) -> tuple[Ints, Ints]:
@@ -330,12 +259,6 @@ def _rank(run: _Run, states: _States) -> Ints:
     return spent * run.task.n - run.share[states.root] * states.count
 
 
-def _most_promising(run: _Run, states: _States, count: int) -> _States:
-    """Return the ``count`` most promising states, in their old order."""
-    best = np.argsort(_rank(run, states), kind="stable")[:count]
-    return states.take(np.sort(best))
-
-
 def _hopeful(run: _Run, states: _States, step: int) -> NDArray[np.bool_]:
     """Tell which states pass the bound: j light parts with the j heaviest of what is left."""
     task = run.task
@@ -373,7 +296,7 @@ def _least_extras(task: Task, turning: bool) -> Ints:
     return least
 
 
-def _answer(run: _Run, levels: list[_States], complete: bool) -> Outcome:
+def _answer(run: _Run, levels: list[_States]) -> Outcome:
     """Return the cheapest finished state and the way that led to it."""
     best: tuple[int, int, int] | None = None
     for depth, states in enumerate(levels):
@@ -383,8 +306,8 @@ def _answer(run: _Run, levels: list[_States], complete: bool) -> Outcome:
             found = int(cost.min()), depth, int(finished[cost.argmin()])
             best = found if best is None else min(best, found)
     if best is None:
-        return Outcome(None, None, complete)
-    return Outcome(best[0], _trace(run, levels, best[1], best[2]), complete)
+        return Outcome(unfinished=run.given_up)
+    return Outcome(best[0], _trace(run, levels, best[1], best[2]), run.given_up)
 
 
 def _trace(run: _Run, levels: list[_States], depth: int, at: int) -> Ints:

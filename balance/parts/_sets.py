@@ -10,14 +10,15 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from balance.parts._search import FAR, MOST_PARTS, Ints, Meter, Outcome, Task, search
+from balance.parts._search import MOST_PARTS, search
+from balance.parts._task import FAR, Ints, Meter, Outcome, Task
 
 __all__ = ["Solved", "rearranged", "solve_sets"]
 
 RESTARTS = 96
 SWEEPS = 6
-QUICK, AHEAD, DEEP = 30_000, 2_000, 1_500_000  # states held at once
-FLOORS_AT_ONCE = 4
+CAPS = (1_000, 10_000, 100_000, 2_000_000)  # states held at once, tried in turn
+CLOSE = 10  # sums that can all be met within this part of a kind's spread: turning is shorter
 
 
 @dataclass(frozen=True)
@@ -33,53 +34,62 @@ class Solved:
 def solve_sets(task: Task, meter: Meter) -> Solved:
     """Return the cheapest way to use all parts of ``task``.
 
-    Budgets grow from the bound upwards; each is either refuted or gives the cheapest answer.
+    A good answer first; then every floor that could hold a better one is refuted, or gives one.
+    Each way of searching is tried with short lists before any is allowed long ones.
     """
     best = rearranged(task)
     worth = best.cost if best.cost is not None else task.largest_cost + 1
     floors, least = _floors(task, worth)
+    for turning, order, cap in _attempts(task, floors):
+        progress = task.n <= MOST_PARTS
+        while floors.size and progress:
+            tried = _tried(task, floors, turning=turning)
+            found = search(
+                task.turned(order), floors[tried], worth - 1, turning=turning, cap=cap, meter=meter
+            )
+            if found.cost is not None:
+                best, worth = replace(found, picks=_turned_back(found.picks, order)), found.cost
+            left = _left_open(task, floors, tried, found) & (least < worth)
+            progress = int(left.sum()) < floors.size
+            floors, least = floors[left], least[left]
     bound = int(least.min(initial=worth))
-    while bound < worth:
-        budget, wanted = _next_budget(task, least, bound, worth)
-        found = _prove(task, floors[wanted], budget, meter)
-        if found.cost is not None:
-            best, worth = found, found.cost
-        if found.complete:
-            bound = worth if found.cost is not None else budget + 1
-        elif found.cost is None:
-            return Solved(best.cost, best.picks, bound, False)
-    return Solved(best.cost, best.picks, worth, True)
+    return Solved(best.cost, best.picks, bound, not floors.size)
 
 
-def _next_budget(task: Task, least: Ints, bound: int, worth: int) -> tuple[int, NDArray[np.bool_]]:
-    """Return the next budget to try and the floors that it can reach."""
-    ahead = np.sort(least[least >= bound])[:FLOORS_AT_ONCE]
-    if task.slack == 0:  # the floor alone tells the cost: each is looked at once
-        budget = min(worth - 1, int(ahead[-1]) if ahead.size else FAR)
-        return budget, (least >= bound) & (least <= budget)
-    budget = min(worth - 1, max(int(ahead[-1]) if ahead.size else 0, bound + task.n))
-    return budget, least <= budget
+def _attempts(task: Task, floors: Ints) -> list[tuple[bool, Ints, int]]:
+    """Return the ways to search in the order of trying: turning, order of kinds, states.
 
-
-def _prove(task: Task, floors: Ints, budget: int, meter: Meter) -> Outcome:
-    """Return the cheapest answer up to ``budget`` with proof, else any answer, else nothing.
-
-    Short lists first. Where sums can be met closely, turning through the kind that varies least
-    is short; where a few odd parts decide, taking them first is.
+    Where sums can be met closely, turning through the kind that varies least is short; where a few
+    odd parts decide, taking them first is.
     """
     if not floors.size:
-        return Outcome(None, None, True)
-    if task.n > MOST_PARTS:
-        return Outcome(None, None, False)
+        return []
     kinds = np.argsort([np.ptp(k.mass) for k in task.kinds], kind="stable")
-    attempts = [(0, True, QUICK), (2, False, AHEAD), (1, False, AHEAD), (0, False, AHEAD)]
-    attempts += [(0, True, DEEP), (2, False, DEEP // 10)]
-    for place, turning, cap in attempts:
-        order = np.roll(kinds, -place)
-        found = search(task.turned(order), floors, budget, turning=turning, cap=cap, meter=meter)
-        if found.complete or found.picks is not None:
-            return replace(found, picks=_turned_back(found.picks, order))
-    return Outcome(None, None, False)
+    spend = (task.total / task.n - floors.min()) * CLOSE
+    close = spend < np.ptp(task.kinds[kinds[1]].mass)
+    straight = [(False, np.roll(kinds, -place)) for place in (2, 1, 0)]
+    turning = [(True, kinds)]
+    ways = turning + straight if close else straight + turning
+    return [(turn, order, cap) for cap in CAPS for turn, order in ways]
+
+
+def _monotone(task: Task) -> bool:
+    """Tell whether a floor that cannot be met rules out every higher one."""
+    return task.slack == 0 and not task.limited
+
+
+def _tried(task: Task, floors: Ints, *, turning: bool) -> Ints:
+    """Return which floors to search: the lowest alone when it decides about all."""
+    return np.arange(1 if _monotone(task) and not turning else floors.size)
+
+
+def _left_open(task: Task, floors: Ints, tried: Ints, found: Outcome) -> NDArray[np.bool_]:
+    """Tell which floors may still hold a better answer."""
+    left = np.ones(floors.size, dtype=bool)
+    left[tried] = found.unfinished
+    if _monotone(task) and found.cost is None:
+        left &= np.logical_and.accumulate(left)
+    return left
 
 
 def _turned_back(picks: Ints | None, order: Ints) -> Ints | None:
@@ -141,6 +151,6 @@ def rearranged(task: Task) -> Outcome:
     cost[(over > limits).any(axis=1)] = FAR
     at = int(cost.argmin())
     if cost[at] == FAR:
-        return Outcome(None, None, False)
+        return Outcome()
     picks = np.column_stack([p[at] for p in places])
-    return Outcome(int(cost[at]), picks[np.argsort(picks[:, 0])], False)
+    return Outcome(int(cost[at]), picks[np.argsort(picks[:, 0])])

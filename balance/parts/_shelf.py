@@ -10,12 +10,14 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from balance.parts._search import FAR, Ints, Kind, Meter, Outcome, Task, search
+from balance.parts._search import search
 from balance.parts._sets import Solved, rearranged
+from balance.parts._task import FAR, Ints, Kind, Meter, Outcome, Task
 
 __all__ = ["Shelf", "Window", "solve_shelf", "windows"]
 
-QUICK, DEEP = 2_000, 400_000  # states held at once
+QUICK = 2_000  # states held at once for the first try
+ATTEMPTS = ((True, 20_000), (False, 10_000), (True, 400_000))  # turning, states held at once
 FIRST_FLOORS = 48
 ON_THE_BENCH = 40  # parts of one kind that are searched through
 FIRST_STEP = 4  # first budget above the bound, in hundredths of a gram
@@ -125,7 +127,7 @@ def _deepen(shelf: Shelf, best: Outcome, bound: int, meter: Meter) -> Solved:
 
 def _all_windows(shelf: Shelf, budget: int, meter: Meter) -> Outcome:
     """Return the cheapest answer up to ``budget`` over all windows that can hold one."""
-    best = Outcome(None, None, True)
+    best = Outcome()
     for window in shelf.windows:
         limit = budget if best.cost is None else best.cost - 1
         if window.least > limit:
@@ -140,12 +142,14 @@ def _one_window(shelf: Shelf, window: Window, budget: int, meter: Meter) -> Outc
     if not shelf.has_big_ends:
         order = np.argsort([np.ptp(k.mass) for k in task.kinds], kind="stable")
         task = task.turned(order)
-    floors = _floors(task, budget - window.least)
-    for turning, cap in ((True, DEEP), (False, DEEP // 10)):
-        found = search(task, floors, budget, turning=turning, cap=cap, meter=meter)
-        if found.complete or found.picks is not None:
-            break
-    return _in_stock(found, window, order)
+    floors, best = _floors(task, budget - window.least), Outcome()
+    for turning, cap in ATTEMPTS:
+        if floors.size:
+            limit = budget if best.cost is None else best.cost - 1
+            found = search(task, floors, limit, turning=turning, cap=cap, meter=meter)
+            best, floors = _cheaper(best, found), floors[found.unfinished]
+    left = np.ones(floors.size, dtype=bool)
+    return _in_stock(replace(best, unfinished=left), window, order)
 
 
 def _floors(task: Task, budget: int) -> Ints:
@@ -174,7 +178,7 @@ def _first_try(shelf: Shelf, bound: int, meter: Meter) -> Outcome:
     middle = sum(int(np.median(k.mass)) for k in task.kinds) - task.slack // 2
     sums = np.unique(task.first.mass[:, None] + task.second.mass + task.anchors.mass[0])
     near = np.sort(sums[np.argsort(np.abs(sums - middle), kind="stable")[:FIRST_FLOORS]])
-    found = search(task, near, bound, turning=False, cap=QUICK, meter=meter)
+    found = search(task, near, bound, beam=True, cap=QUICK, meter=meter)
     return _in_stock(found, window, np.arange(3))
 
 
@@ -197,7 +201,7 @@ def _plain(shelf: Shelf) -> Outcome:
         return found
     picks = np.column_stack([i[found.picks[:, k]] for k, i in enumerate([rods, *inside[1:]])])
     cost = found.cost + int(few.extra.sum())
-    return _in_stock(Outcome(cost, picks, False), window, np.arange(3))
+    return _in_stock(Outcome(cost, picks), window, np.arange(3))
 
 
 def _closest(mass: Ints, n: int) -> Ints:
@@ -207,10 +211,10 @@ def _closest(mass: Ints, n: int) -> Ints:
 
 
 def _cheaper(one: Outcome, other: Outcome) -> Outcome:
-    """Return the cheaper of two; it is a proof when both were complete."""
+    """Return the cheaper of two answers, with all that was given up for both."""
     costs = [FAR if o.cost is None else o.cost for o in (one, other)]
     best = one if costs[0] <= costs[1] else other
-    return replace(best, complete=one.complete and other.complete)
+    return replace(best, unfinished=np.concatenate((one.unfinished, other.unfinished)))
 
 
 def _in_stock(found: Outcome, window: Window, order: Ints) -> Outcome:

@@ -5,9 +5,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from balance.parts._grid import Floats, Parts, cents, cents_below
-from balance.parts._search import FAR, Ints, Kind, Meter, Task
 from balance.parts._sets import Solved, solve_sets
 from balance.parts._shelf import Shelf, solve_shelf, windows
+from balance.parts._task import FAR, Ints, Kind, Meter, Task
 
 __all__ = ["Stock", "nearest", "solve"]
 

@@ -32,7 +32,7 @@ from balance.parts._grid import (
     tolerance_of,
     whole_cents,
 )
-from balance.parts._search import Ints, Meter
+from balance.parts._task import Ints, Meter
 from balance.parts._sets import Solved
 from balance.parts._stock import Stock, nearest, solve
 
