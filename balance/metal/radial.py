@@ -117,14 +117,15 @@ def depth_for(
     wanted = not_negative("unbalance_gmm", unbalance_gmm)
     a, _, R, t = radial_arrays(diameter_mm, 0.0, surface_radius_mm, point_degrees)
     per_depth = positive("density_g_cm3", density_g_cm3) * np.pi / 2000.0 * a * a  # rho A / 2
-    _check_width(a, R, t)
-    inside = R * R - a * a / 4 - t * t / 18 - wanted / per_depth
-    depth = R - t / 3 - np.sqrt(np.maximum(inside, 0.0))
-    rounding = 1e-14 * R * R
-    if not np.all((inside >= -rounding) & (depth + t <= 2 * R)):
+    corner = R * R - a * a  # squared height of the rim at the drill's edge
+    if not np.all(9 * corner >= t * t):
+        raise InputError(_too_wide(a))
+    inside = corner + 0.75 * a * a - t * t / 18 - wanted / per_depth
+    q = t / 3 + np.sqrt(np.maximum(inside, 0.0))
+    if not np.all((inside >= -1e-14 * R * R) & (t - q <= R)):
         most = per_depth * _most(a, R, t)
         raise InputError(_out_of_reach("at most", unbalance_gmm, most, wanted - most))
-    spot = depth < _radial.sagitta(a, R)
+    depth, spot = R - q, q * q > corner
     if not spot.any():
         return depth
     depth = np.array(depth)
@@ -138,17 +139,16 @@ def depth_for(
     return depth[()]
 
 
-def _check_width(a: Any, R: Any, t: Any) -> None:
-    """Refuse a drill so wide that its unbalance falls before it is at full diameter.
+def _too_wide(a: Any) -> str:
+    """Return the message for a drill whose unbalance falls before it is at full diameter.
 
     The moment rises with depth until q = t / 3, where what is gained in front of the crank's axis
     is lost behind it.
     """
-    if not np.all(9 * (R * R - a * a) >= t * t):
-        raise InputError(
-            f"diameter_mm is too wide for the rim, got up to {2 * np.max(a):.6g} mm: its unbalance "
-            f"falls again before the drill is at full diameter"
-        )
+    return (
+        f"diameter_mm is too wide for the rim, got up to {2 * np.max(a):.6g} mm: its unbalance "
+        f"falls again before the drill is at full diameter"
+    )
 
 
 def _most(a: Any, R: Any, t: Any) -> Any:

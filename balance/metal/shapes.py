@@ -132,6 +132,8 @@ def radial_arrays(
             f"diameter_mm must be less than the rim's diameter, got {diameter_mm!r} "
             f"at surface_radius_mm {surface_radius_mm!r}"
         )
+    if np.all(h + t <= R):
+        return a, h, R, t
     if not np.all((h + t <= 2 * R) & (h <= R + np.sqrt(R * R - a * a))):
         raise InputError(
             f"depth_mm must end inside the rotor, got {depth_mm!r}: the drill would come out at "
