@@ -129,6 +129,8 @@ def _twin(request: Request) -> Arrangement:
 
 
 def _inline(request: Request) -> Arrangement:
+    if request.size == 2 and request.options.get("throw_degrees") is None:
+        return _twin(request)
     return _row(request, _crank(request, request.size, {4: ("flat", "cross")}))
 
 

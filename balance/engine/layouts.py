@@ -183,7 +183,7 @@ def layout(
     name          options (all may be left out)
     ============  =================================================================================
     single
-    twin          ``crank_degrees=360`` from pin 1 to pin 2
+    twin          ``crank_degrees=360`` from pin 1 to pin 2; inline-2 is another name for it
     inline-n      n = 2 to 8; ``crank="flat"`` or ``"cross"`` for the four;
                   ``throw_degrees=(...)`` for any other crank
     flat-n        n = 2, 4, 6, boxer: opposed pistons on pins of their own, 180 degrees apart;
@@ -233,9 +233,9 @@ def layout(
 
     throws, cylinders = arrange(
         name,
-        spacing_mm=float(positive("bore_spacing_mm", bore_spacing_mm)),
-        rod_length_mm=rod_length_mm,
-        pin_offset_mm=pin_offset_mm,
+        spacing_mm=_one_length("bore_spacing_mm", bore_spacing_mm),
+        rod_length_mm=_one_length("rod_length_mm", rod_length_mm),
+        pin_offset_mm=one_real("pin_offset_mm", pin_offset_mm),
         options=options,
     )
     return Engine(stroke_mm, rod_length_mm, bore_spacing_mm, throws, cylinders, pin_offset_mm)
@@ -249,9 +249,8 @@ def one_real(name: str, value: ArrayLike) -> float:
     return float(array)
 
 
-def _one_length(name: str, value: Any) -> None:
-    one_real(name, value)
-    positive(name, value)
+def _one_length(name: str, value: Any) -> float:
+    return one_real(name, positive(name, value))
 
 
 def _index(name: str, value: Any) -> None:

@@ -73,8 +73,12 @@ def piston_pin(engine: Engine, cylinder: Cylinder, crank_degrees: ArrayLike) -> 
 
     Parameters
     ----------
-    engine, cylinder, crank_degrees
-        As for `big_end`.
+    engine : Engine
+        The engine.
+    cylinder : Cylinder
+        One of its cylinders.
+    crank_degrees : float or array [degree]
+        Crank angle theta.
 
     Raises
     ------
@@ -103,10 +107,16 @@ def piston_pin(engine: Engine, cylinder: Cylinder, crank_degrees: ArrayLike) -> 
 def rod_angle(engine: Engine, cylinder: Cylinder, crank_degrees: ArrayLike) -> Path:
     """Return the rod's angle to its bore [rad] and its derivatives, as a Path of real parts.
 
+    Positive as in `balance.engine.motion.Motion`.
+
     Parameters
     ----------
-    engine, cylinder, crank_degrees
-        As for `big_end`; positive as in `balance.engine.motion.Motion`.
+    engine : Engine
+        The engine.
+    cylinder : Cylinder
+        One of its cylinders.
+    crank_degrees : float or array [degree]
+        Crank angle theta.
 
     Raises
     ------
@@ -134,6 +144,13 @@ def bend_orders(path_of_turn: Path, orders: NDArray[np.int64]) -> tuple[Complex,
 
     ``-bend = sum A_n exp(i n theta) + B_n exp(-i n theta)``. The motion is analytic, so the sums
     are exact to rounding once the highest quarter of the spectrum has died away.
+
+    Parameters
+    ----------
+    path_of_turn : Path
+        The path at crank angles 360 k / N degrees, k = 0 to N - 1 [mm].
+    orders : array of int [1]
+        The orders n, below N / 4.
 
     Raises
     ------

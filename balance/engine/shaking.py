@@ -26,7 +26,7 @@ from balance.engine.orders import OrderVectors, order_vectors
 from balance.engine.paths import bend_orders, big_end, piston_pin
 from balance.errors import InputError, finite, not_negative
 
-__all__ = ["Masses", "Shaking", "per_cylinder", "shake"]
+__all__ = ["Shaking", "shake"]
 
 SAMPLES = 4096  # one turn of an articulated rod; its series falls below rounding long before
 

@@ -105,6 +105,12 @@ def test_crank_of_ones_own():
     assert [t.degrees for t in engine.throws] == [0.0, 180.0, 0.0]
 
 
+def test_a_twin_goes_by_two_names():
+    assert layout("inline-2", **LENGTHS) == layout("twin", **LENGTHS)
+    twin = layout("inline-2", **LENGTHS, crank_degrees=270)
+    assert twin == layout("inline-2", **LENGTHS, throw_degrees=[0, 270])
+
+
 def test_narrow_v_offsets_count_outwards():
     engine = layout("narrow-V-6", **LENGTHS, pin_offset_mm=12)
     assert [c.pin_offset_mm for c in engine.cylinders[:2]] == [-12.0, 12.0]
@@ -157,6 +163,23 @@ def test_firing_orders_name_every_cylinder_once():
 def test_impossible_layouts_are_refused(name, options, message):
     with pytest.raises(InputError, match=message):
         layout(name, **LENGTHS, **options)
+
+
+@pytest.mark.parametrize(
+    ("change", "message"),
+    [
+        ({"stroke_mm": -80}, "stroke_mm must be greater than zero, got -80"),
+        ({"rod_length_mm": "long"}, "rod_length_mm must be a number, got 'long'"),
+        ({"rod_length_mm": 40}, "rod_length_mm must be greater than crank radius"),
+        ({"bore_spacing_mm": 0}, "bore_spacing_mm must be greater than zero, got 0"),
+        ({"bore_spacing_mm": [1, 2]}, "bore_spacing_mm must be one real number"),
+        ({"pin_offset_mm": "left"}, "pin_offset_mm must be a number, got 'left'"),
+        ({"pin_offset_mm": 130}, "rod_length_mm must be greater than crank radius . pin offset"),
+    ],
+)
+def test_impossible_lengths_are_refused(change, message):
+    with pytest.raises(InputError, match=message.replace(" . ", r" \+ ")):
+        layout("radial-5", **{**LENGTHS, "knuckle_radius_mm": 20, **change})
 
 
 PLAIN = {

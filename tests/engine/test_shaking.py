@@ -159,6 +159,35 @@ def test_forces_grow_with_the_square_of_the_speed_and_with_the_mass(case):
     assert_same(halved, here, engine, masses)
 
 
+@given(engines(), st.sampled_from([25.4, 0.1, 1000.0]))
+@settings(max_examples=30, deadline=None)
+def test_another_unit_of_length_scales_forces_once_and_couples_twice(case, unit):
+    engine, masses = case
+    longer = Engine(
+        engine.stroke_mm * unit,
+        engine.rod_length_mm * unit,
+        engine.bore_spacing_mm * unit,
+        [replace(t, z_mm=t.z_mm * unit) for t in engine.throws],
+        [
+            replace(
+                c,
+                z_mm=c.z_mm * unit,
+                pin_offset_mm=None if c.pin_offset_mm is None else c.pin_offset_mm * unit,
+            )
+            for c in engine.cylinders
+        ],
+        engine.pin_offset_mm * unit,
+    )
+    weights = [(u * unit, z * unit) for u, z in masses["counterweights"]]
+    here = shake(engine, **masses, orders=ORDERS)
+    there = shake(longer, **{**masses, "counterweights": weights}, orders=ORDERS)
+    scaled = replace(
+        there,
+        **{n: getattr(there, n) / (unit**2 if "couple" in n else unit) for n in NAMES},
+    )
+    assert_same(scaled, here, engine, masses)
+
+
 @given(engines(), st.complex_numbers(max_magnitude=1e5), places)
 @settings(max_examples=30, deadline=None)
 def test_a_counterweight_touches_the_forward_first_order_and_nothing_else(case, unbalance, z):
