@@ -50,7 +50,7 @@ __all__ = [
     "identify",
 ]
 
-_STEP_DEGREES = 15
+_STEP_DEGREES = 30
 
 Complex = NDArray[np.complex128]
 Real = NDArray[np.float64]

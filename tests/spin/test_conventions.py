@@ -163,8 +163,8 @@ def test_planes_with_scales_of_their_own():
 def test_noise_comes_out_of_spins_to_spare():
     masses = [[0, 0], [500, 0], [0, 500j], [500j, 0], [0, 500], [-500, 500], [0, -500j]]
     m = machine(unit="g mm")
-    found = [identify(spun(m, masses, noise=8, seed=s)).noise for s in range(40)]
-    # 40 estimates of 16 data each: 4 % standard error
+    found = [identify(spun(m, masses, noise=8, seed=s)).noise for s in range(20)]
+    # 20 estimates of 16 data each: 4 % standard error
     assert np.mean(found) == pytest.approx(8, rel=0.12)
 
 
@@ -210,7 +210,7 @@ FIVE = [[0, 0], [500, 0], [500j, 0], [0, 500], [0, 500j]]
 def test_a_mass_stuck_in_the_wrong_place_passes_no_check():
     """Three spins cannot show it (opposite places look like the other sense); five can."""
     wrong = 0
-    for case, lie, turned in itertools.product(EVERY[::6], range(1, 5), (45, 90, 180, 270)):
+    for case, lie, turned in itertools.product(EVERY[::9], range(1, 5), (45, 90, 180)):
         m = machine(*case)
         real = np.array(FIVE, complex)
         real[lie] *= vector(1.0, turned)
@@ -222,7 +222,7 @@ def test_a_mass_stuck_in_the_wrong_place_passes_no_check():
         right = (found.best.sense, found.best.nose_first) == (m.sense, m.nose_first)
         assert right or not found.checked
         wrong += not found.certain
-    assert wrong > 30  # of 64
+    assert wrong > 18  # of 36
     assert identify(spun(machine(), FIVE, noise=3)).checked
     assert not identify(spun(machine(), QUARTER, noise=3)).checked
 
@@ -271,6 +271,10 @@ def test_an_unproven_convention_is_told_and_not_used():
         ([([(1, 0)], [0])], "at least two spins, got 1"),
         ([([(1, 0)], [0]), ([(2, 0)], [0])], "must differ in their known masses"),
         ([([(1, 0)], [0]), ([(1, 0)], [5])], "must change what the machine shows"),
+        (
+            [([(a, 0)], [b]) for a, b in ((1, 0), (1, 5), (2, 0), (2, 5))],
+            "do not follow them at all",
+        ),
         ([([(1, 0)], [0]), ([(2, 0)], [5, 0])], r"test_spins\[1\] must hold readings and added"),
         ([([(1, 0)], [0]), ([(2, 0), (1, 1)], [5, 0])], r"test_spins\[1\] must hold"),
         ([([(1, 0)], [0]), ([(-2, 0)], [5])], "amount must not be negative"),

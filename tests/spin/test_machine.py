@@ -156,6 +156,23 @@ def test_round_trip_over_every_convention():
         np.testing.assert_allclose(to_crank(shown, declared), truth, atol=1e-9)
 
 
+def test_one_case_told_in_words():
+    """The engine turns counter-clockwise seen from the flywheel, and so does the machine.
+
+    Counted against the rotation, numbers run clockwise seen from the flywheel. The zero is at the
+    keyway, a quarter turn counter-clockwise from crankpin 1. Shown: 12 g at 30 degrees at a radius
+    of 50 mm, where metal is to be added. So the light side is at 90 - 30 = 60 degrees and the heavy
+    side at 240: 600 g mm.
+    """
+    told = machine(
+        planes_mm=[0], counts="against", turns="with engine", zero_degrees=90, unit="g",
+        radii_mm=[50], points_to="add",
+    )  # fmt: skip
+    heavy = to_crank([(12, 30)], told)[0]
+    assert abs(heavy) == pytest.approx(600)
+    assert np.degrees(np.angle(heavy)) % 360 == pytest.approx(240)
+
+
 @pytest.mark.parametrize("counts", ["with", "against"])
 @pytest.mark.parametrize("turns", ["with engine", "against engine"])
 def test_turned_by_hand_past_a_pointer_the_numbers_go_down_when_counted_with(counts, turns):
