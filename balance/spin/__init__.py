@@ -25,17 +25,19 @@ __getattr__, __all__ = front_door(
             "correction_steps",
             "learn",
         ),
+        "trials": (
+            "TrialAnswer",
+            "repeatability",
+            "trial_answer",
+            "trial_size",
+        ),
         "influence": (
             "Conditioning",
             "NoPhase",
-            "TrialAnswer",
             "coefficients",
             "conditioning",
             "correction",
             "from_amplitudes",
-            "repeatability",
-            "trial_answer",
-            "trial_size",
         ),
         "load_limits": ("four_w_over_n", "navy_limit"),
         "machine": (

@@ -15,28 +15,21 @@ shut, and stand out of the plane of rotation.
 """
 
 from dataclasses import dataclass
-from itertools import combinations
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from balance.errors import InputError, finite, not_negative, positive
+from balance.spin._circles import apart, meeting_points, misfit_rms
 
 __all__ = [
     "Conditioning",
     "NoPhase",
-    "TrialAnswer",
     "coefficients",
     "conditioning",
     "correction",
     "from_amplitudes",
-    "repeatability",
-    "trial_answer",
-    "trial_size",
 ]
-
-_GRAVITY = 9.80665
-_SAME = 1e-6  # two solutions nearer than this, relative, are one
 
 Complex = NDArray[np.complex128]
 Real = NDArray[np.float64]
@@ -93,25 +86,6 @@ class NoPhase:
     def ambiguous(self) -> bool:
         """Whether a second answer fits as well."""
         return self.other is not None
-
-
-@dataclass(frozen=True)
-class TrialAnswer:
-    """How clearly a rotor answered to a trial weight.
-
-    Parameters
-    ----------
-    amount_change : float
-        Change of the amount as a part of the initial amount.
-    degrees_change : float [degree]
-        Change of the angle, the short way, 0 to 180.
-    enough : bool
-        Whether either is large enough to compute with.
-    """
-
-    amount_change: float
-    degrees_change: float
-    enough: bool
 
 
 def coefficients(
@@ -229,7 +203,8 @@ def conditioning(
     vibration : array (sensors,), complex
         As for :func:`correction`.
     u_vibration : float or array (sensors,) [unit of the vibration]
-        Standard uncertainty of a reading along each axis, e.g. from :func:`repeatability`.
+        Standard uncertainty of a reading along each axis, e.g. from
+        :func:`balance.spin.trials.repeatability`.
     trials : array (planes,) or (runs, planes), complex, optional
         As for :func:`coefficients`: then the errors of the trial runs are counted too, the
         vibration being the initial run. Without it the coefficients are taken as exact.
@@ -264,35 +239,6 @@ def conditioning(
         residual=left,
         residual_rms=float(np.sqrt(np.mean(np.abs(left) ** 2))),
     )
-
-
-def repeatability(readings: ArrayLike) -> float:
-    """Return the standard deviation along each axis of repeated readings of one state.
-
-        s^2 = sum |V - mean|^2 / (2 (n - 1)), pooled over sensors
-
-    Parameters
-    ----------
-    readings : array (repeats,) or (repeats, sensors), complex
-        The same run made again, best with the rotor taken out and put back.
-
-    Raises
-    ------
-    InputError
-        When there are fewer than two repeats.
-
-    Examples
-    --------
-    >>> repeatability([1 + 1j, 1 - 1j, -1 + 1j, -1 - 1j]).__round__(4)
-    1.1547
-
-    Source: JCGM 100:2008 clause 4.2, pooled over two axes; from memory.
-    """
-    shown = finite("readings", readings)
-    if shown.ndim == 0 or len(shown) < 2:
-        raise InputError(f"readings must hold at least two repeats, got {readings!r}")
-    away = np.abs(shown - shown.mean(axis=0)) ** 2
-    return float(np.sqrt(away.sum() / (2 * (len(shown) - 1) * shown[0].size)))
 
 
 def from_amplitudes(
@@ -343,83 +289,14 @@ def from_amplitudes(
     unit = float(np.mean(np.abs(weights)))
     weights, sizes = weights / unit, sizes / start
     bar = 0.02 if u_amplitude is None else float(not_negative("u_amplitude", u_amplitude)) / start
-    answers = _meeting_points(weights, sizes, bar)
-    misfit = -start * _apart(answers[0], weights, sizes)
+    answers = meeting_points(weights, sizes, bar)
+    misfit = -start * apart(answers[0], weights, sizes)
     return NoPhase(
         correction=-unit / answers[0],
-        closure=_rms(answers[0], weights, sizes),
+        closure=misfit_rms(answers[0], weights, sizes),
         misfit=misfit,
         other=-unit / answers[1] if len(answers) > 1 else None,
     )
-
-
-def trial_size(*, rotor_mass_kg: float, speed_rpm: float, part: float = 0.1) -> float:
-    """Return the unbalance of a trial weight whose force is a part of the rotor's weight [g mm].
-
-        U = part * m g / w^2
-
-    Parameters
-    ----------
-    rotor_mass_kg : float [kg]
-        Mass that the plane's bearing carries; half the rotor for one of two planes.
-    speed_rpm : float [rpm]
-        Balancing speed.
-    part : float
-        Force of the trial weight over the static weight. A tenth is usual, and a caution: start
-        with less on a rotor that already shakes.
-
-    Raises
-    ------
-    InputError
-        When anything is not greater than zero.
-
-    Examples
-    --------
-    >>> round(trial_size(rotor_mass_kg=12.5, speed_rpm=500))
-    4471
-
-    Source: common practice, no source (a tenth of the static load).
-    """
-    mass, speed = positive("rotor_mass_kg", rotor_mass_kg), positive("speed_rpm", speed_rpm)
-    omega = speed * 2 * np.pi / 60
-    return float(1e6 * positive("part", part) * mass * _GRAVITY / omega**2)
-
-
-def trial_answer(
-    initial: complex, response: complex, *, amount_change: float = 0.3, degrees_change: float = 30.0
-) -> TrialAnswer:
-    """Return whether a rotor answered clearly enough to a trial weight.
-
-    Parameters
-    ----------
-    initial : complex [any unit]
-        Vibration as found.
-    response : complex [same unit]
-        Vibration with the trial weight.
-    amount_change : float
-        Least change of the amount, as a part of the initial.
-    degrees_change : float [degree]
-        Least change of the angle; one of the two is enough.
-
-    Raises
-    ------
-    InputError
-        When the initial vibration is zero or anything is not finite.
-
-    Examples
-    --------
-    >>> trial_answer(10, 9j).enough, trial_answer(10, 10.5).enough
-    (True, False)
-
-    Source: common practice, no source (30 % or 30 degrees).
-    """
-    before, after = complex(finite("initial", initial)), complex(finite("response", response))
-    if before == 0:
-        raise InputError(f"initial must not be zero, got {initial!r}: there is nothing to compare")
-    amount = abs(abs(after) - abs(before)) / abs(before)
-    angle = float(np.degrees(abs(np.angle(after / before)))) if after else 0.0
-    enough = amount >= amount_change or angle >= degrees_change
-    return TrialAnswer(amount_change=amount, degrees_change=angle, enough=enough)
 
 
 def _pattern(trials: ArrayLike, *, left_on: bool) -> Complex:
@@ -498,63 +375,3 @@ def _amplitude_runs(trials: ArrayLike, amplitudes: ArrayLike) -> tuple[Complex, 
     if np.any(weights == 0):
         raise InputError(f"trials must not be zero, got {trials!r}")
     return weights, sizes
-
-
-def _apart(c: complex, weights: Complex, sizes: Real) -> Real:
-    """Return how far each run's computed amplitude is above the measured one."""
-    return np.asarray(np.abs(1 + c * weights) - sizes)
-
-
-def _rms(c: complex, weights: Complex, sizes: Real) -> float:
-    return float(np.sqrt(np.mean(_apart(c, weights, sizes) ** 2)))
-
-
-def _meeting_points(weights: Complex, sizes: Real, bar: float) -> list[complex]:
-    """Return the points that fit all circles alike, best first."""
-    found = sorted(_least_points(weights, sizes), key=lambda c: _rms(c, weights, sizes))
-    if not found:
-        raise InputError(
-            f"trials must differ in place or size, got {len(weights)} of the same: "
-            "put the trial weight at 0, 120 and 240 degrees in turn"
-        )
-    worst = 2 * max(_rms(found[0], weights, sizes), bar)
-    near = [c for c in found if _rms(c, weights, sizes) <= worst]
-    usable = [c for c in near if abs(c) * np.max(np.abs(weights)) > _SAME]
-    if not usable:
-        raise InputError(
-            "amplitudes must differ from initial, but the trial weights changed nothing: "
-            "use a larger trial weight"
-        )
-    return usable
-
-
-def _least_points(weights: Complex, sizes: Real) -> list[complex]:
-    """Return the local least-squares points of the circles; every pair of circles starts two."""
-    from scipy.optimize import least_squares
-
-    found: list[complex] = []
-    for i, j in combinations(range(len(weights)), 2):
-        for start in _pair(weights[[i, j]], sizes[[i, j]]):
-            fit = least_squares(
-                lambda p: _apart(complex(*p), weights, sizes),
-                (start.real, start.imag),
-                xtol=1e-14,
-                ftol=1e-14,
-                gtol=1e-14,
-            )
-            point = complex(*fit.x)
-            if all(abs(point - known) > 1e-3 * (1 + abs(known)) for known in found):
-                found.append(point)
-    return found
-
-
-def _pair(weights: Complex, sizes: Real) -> list[complex]:
-    """Return where two circles |1 + c T| = a meet, or the point between them when they do not."""
-    centres, radii = -1 / weights, sizes / np.abs(weights)
-    line = centres[1] - centres[0]
-    if abs(line) <= _SAME * np.max(np.abs(centres)):
-        return []
-    along = (radii[0] ** 2 - radii[1] ** 2 + abs(line) ** 2) / (2 * abs(line))
-    across = np.sqrt(complex(radii[0] ** 2 - along**2)).real
-    unit = line / abs(line)
-    return [complex(centres[0] + unit * complex(along, side * across)) for side in (1, -1)]

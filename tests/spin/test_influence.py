@@ -12,10 +12,8 @@ from balance.spin.influence import (
     conditioning,
     correction,
     from_amplitudes,
-    repeatability,
-    trial_answer,
-    trial_size,
 )
+from balance.spin.trials import repeatability, trial_answer, trial_size
 from balance.vectors import turn, vector
 
 
