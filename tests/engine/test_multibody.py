@@ -14,7 +14,7 @@ import numpy as np
 import pytest
 import sympy
 
-from balance.engine.layouts import Engine, layout, middle_mm
+from balance.engine.layouts import Cylinder, Engine, layout, middle_mm
 from balance.engine.shaking import shake
 from balance.engine.torque import inertia_defect, inertia_torque
 
@@ -31,6 +31,9 @@ ENGINES = {
     "inline-4": layout("inline-4", **LENGTHS),
     "flat-4": layout("flat-4", **LENGTHS),
     "V-8 at 90 degrees": layout("V-8", **LENGTHS, bank_offset_mm=24.0),
+    "radial-5, articulated": layout(
+        "radial-5", **{**LENGTHS, "rod_length_mm": 190.0}, knuckle_radius_mm=33.0
+    ),
 }
 NEGLIGIBLE = 'diaginertia="1e-12 1e-12 1e-12"'
 
@@ -44,35 +47,39 @@ def body(name, place_m, mass_g, inside, *, centre_m=(0, 0, 0), inertia=NEGLIGIBL
     )
 
 
+HINGE = '<joint type="hinge" axis="0 0 1"/>'
+ROD_INERTIA = f'diaginertia="1e-9 {ROD_GMM2 * 1e-9!r} {ROD_GMM2 * 1e-9!r}"'
+
+
+def length_mm(engine: Engine, cylinder: Cylinder) -> float:
+    return engine.rod_length_mm if cylinder.link is None else cylinder.link.length_mm
+
+
+def rod(engine: Engine, k: int, place_m) -> str:
+    """A rod with its piston, and with the articulated rods that hang on it."""
+    cylinder = engine.cylinders[k]
+    end = (length_mm(engine, cylinder) / 1e3, 0, 0)
+    inside = HINGE + body(f"piston{k}", end, PISTON_G, HINGE)
+    for other, slave in enumerate(engine.cylinders):
+        if slave.link is not None and slave.link.master == k:
+            arm = slave.link.knuckle_radius_mm / 1e3
+            angle = math.radians(slave.link.knuckle_degrees)
+            inside += rod(engine, other, (arm * math.cos(angle), arm * math.sin(angle), 0))
+    centre = (TO_CENTRE_MM / 1e3, 0, 0)
+    return body(f"rod{k}", place_m, ROD_G, inside, centre_m=centre, inertia=ROD_INERTIA)
+
+
 def tree(engine: Engine, reference_mm: float) -> mujoco.MjModel:
-    r, length = engine.stroke_mm / 2e3, engine.rod_length_mm / 1e3
-    rod_inertia = f'diaginertia="1e-9 {ROD_GMM2 * 1e-9!r} {ROD_GMM2 * 1e-9!r}"'
+    r = engine.stroke_mm / 2e3
+    weight = WEIGHT[0] / 1e6  # one kilogram stands at this many metres
     parts = [
-        body(
-            "weight",
-            (
-                abs(WEIGHT[0]) / 1e6 * math.cos(2.2),
-                abs(WEIGHT[0]) / 1e6 * math.sin(2.2),
-                (WEIGHT[1] - reference_mm) / 1e3,
-            ),
-            1000.0,
-            "",
-        )
+        body("weight", (weight.real, weight.imag, (WEIGHT[1] - reference_mm) / 1e3), 1000.0, "")
     ]
     for k, cylinder in enumerate(engine.cylinders):
-        pin = math.radians(engine.throws[cylinder.throw].degrees)
-        piston = body(f"piston{k}", (length, 0, 0), PISTON_G, '<joint type="hinge" axis="0 0 1"/>')
-        parts.append(
-            body(
-                f"rod{k}",
-                (r * math.cos(pin), r * math.sin(pin), (cylinder.z_mm - reference_mm) / 1e3),
-                ROD_G,
-                '<joint type="hinge" axis="0 0 1"/>' + piston,
-                centre_m=(TO_CENTRE_MM / 1e3, 0, 0),
-                inertia=rod_inertia,
-            )
-        )
-    crank = body("crank", (0, 0, 0), 20000.0, '<joint type="hinge" axis="0 0 1"/>' + "".join(parts))
+        if cylinder.link is None:
+            pin = r * np.exp(1j * math.radians(engine.throws[cylinder.throw].degrees))
+            parts.append(rod(engine, k, (pin.real, pin.imag, (cylinder.z_mm - reference_mm) / 1e3)))
+    crank = body("crank", (0, 0, 0), 20000.0, HINGE + "".join(parts))
     free = "".join(
         f'<joint type="{kind}" axis="{axis}"/>'
         for kind in ("slide", "hinge")
@@ -85,34 +92,57 @@ def tree(engine: Engine, reference_mm: float) -> mujoco.MjModel:
     )
 
 
-def rod_lean():
-    q, ratio, offset = sympy.symbols("q ratio offset")
-    lean = sympy.asin(ratio * sympy.sin(q) - offset)
-    return sympy.lambdify((q, ratio, offset), [lean, lean.diff(q), lean.diff(q, 2)])
+def leans():
+    """Lean of a plain rod and of one on a knuckle pin, with their derivatives, by sympy."""
+    q, ratio, offset, arm, turn, bank = sympy.symbols("q ratio offset arm turn bank")
+    plain = sympy.asin(ratio * sympy.sin(q) - offset)
+    # The knuckle pin across the slave's bore; q from the master's bore, lengths over the link's.
+    radius, rod_length = sympy.symbols("radius rod_length")
+    master = plain.subs({ratio: radius / rod_length, offset: 0})
+    linked = sympy.asin(radius * sympy.sin(q - bank) + arm * sympy.sin(turn - master - bank))
+    return [
+        sympy.lambdify(symbols, [lean, lean.diff(q), lean.diff(q, 2)])
+        for symbols, lean in (
+            ((q, ratio, offset), plain),
+            ((q, radius, rod_length, arm, turn, bank), linked),
+        )
+    ]
 
 
-LEAN = rod_lean()
+PLAIN, LINKED = leans()
+
+
+def lean_of(engine: Engine, cylinder: Cylinder, theta: float):
+    r, length = engine.stroke_mm / 2, length_mm(engine, cylinder)
+    pin = theta + math.radians(engine.throws[cylinder.throw].degrees)
+    bank, link = math.radians(cylinder.bank_degrees), cylinder.link
+    if link is None:
+        return PLAIN(pin - bank, r / length, engine.pin_offset_mm / length)
+    zero = math.radians(engine.cylinders[link.master].bank_degrees)
+    return LINKED(
+        pin - zero,
+        r / length,
+        engine.rod_length_mm / length,
+        link.knuckle_radius_mm / length,
+        math.radians(link.knuckle_degrees),
+        bank - zero,
+    )
 
 
 def ask(engine: Engine, model: mujoco.MjModel, degrees: float):
     """Return force, couple (complex), moment about the crank's axis and driving torque."""
     data, theta = mujoco.MjData(model), math.radians(degrees)
-    ratio, offset = (
-        engine.stroke_mm / 2 / engine.rod_length_mm,
-        engine.pin_offset_mm / engine.rod_length_mm,
-    )
-    place, slope, bend = [theta], [1.0], [0.0]
+    joints, rods = [np.array([theta, 1.0, 0.0])], []
     for cylinder in engine.cylinders:
-        bank = math.radians(cylinder.bank_degrees)
-        pin = theta + math.radians(engine.throws[cylinder.throw].degrees)
-        lean, lean1, lean2 = LEAN(pin - bank, ratio, offset)
-        place += [bank - lean - theta, lean]
-        slope += [-lean1 - 1.0, lean1]
-        bend += [-lean2, lean2]
-    data.qpos[6:], data.qvel[6:], data.qacc[6:] = place, W * np.array(slope), W**2 * np.array(bend)
+        lean = np.array(lean_of(engine, cylinder, theta))
+        rods.append(np.array([math.radians(cylinder.bank_degrees), 0.0, 0.0]) - lean)
+        hangs_on = joints[0] if cylinder.link is None else rods[cylinder.link.master]
+        joints += [rods[-1] - hangs_on, lean]
+    place, slope, bend = np.transpose(joints)
+    data.qpos[6:], data.qvel[6:], data.qacc[6:] = place, W * slope, W**2 * bend
     mujoco.mj_inverse(model, data)
     f = data.qfrc_inverse
-    return f[0] + 1j * f[1], f[4] - 1j * f[3], f[5], float(f[6:] @ np.array(slope))
+    return f[0] + 1j * f[1], f[4] - 1j * f[3], f[5], float(f[6:] @ slope)
 
 
 @pytest.fixture(scope="module", params=ENGINES)
@@ -121,7 +151,7 @@ def both(request):
     reference = middle_mm(engine) + 17.0
     model = tree(engine, reference)
     answers = np.array([ask(engine, model, angle) for angle in ANGLES])
-    small = ROD_G * TO_CENTRE_MM / engine.rod_length_mm
+    small = ROD_G * TO_CENTRE_MM / np.array([length_mm(engine, c) for c in engine.cylinders])
     masses = {"reciprocating_g": PISTON_G + small, "rotating_g": ROD_G - small}
     return engine, reference, masses, answers
 
@@ -162,12 +192,15 @@ def test_orders_add_up_to_the_same_force_and_couple(both):
 
 def test_torque_and_roll_need_the_inertia_defect(both):
     engine, _, masses, answers = both
-    defect = inertia_defect(
-        rod_mass_g=ROD_G,
-        rod_length_mm=engine.rod_length_mm,
-        centre_of_mass_from_big_end_mm=TO_CENTRE_MM,
-        inertia_gmm2=ROD_GMM2,
-    )
+    defect = [
+        inertia_defect(
+            rod_mass_g=ROD_G,
+            rod_length_mm=length_mm(engine, cylinder),
+            centre_of_mass_from_big_end_mm=TO_CENTRE_MM,
+            inertia_gmm2=ROD_GMM2,
+        )
+        for cylinder in engine.cylinders
+    ]
     ours = inertia_torque(engine, ANGLES, **masses, speed_rpm=SPEED_RPM, defect_gmm2=defect)
     moment, drive = np.real(answers[:, 2]), np.real(answers[:, 3])
     one_part = (PISTON_G + ROD_G) * (engine.stroke_mm / 2) ** 2 * W**2 * 1e-9
@@ -182,12 +215,10 @@ def test_closed_loop_stepped_through_time_to_one_percent():
     engine, speed_rpm, step_s = ENGINES["single"], 600.0, 2e-5
     w = speed_rpm * math.pi / 30.0
     r, length = engine.stroke_mm / 2e3, engine.rod_length_mm / 1e3
-    rod_inertia = f'diaginertia="1e-9 {ROD_GMM2 * 1e-9!r} {ROD_GMM2 * 1e-9!r}"'
-    hinge = '<joint type="hinge" axis="0 0 1"/>'
-    rod = body("rod", (r, 0, 0), ROD_G, hinge, centre_m=(TO_CENTRE_MM / 1e3, 0, 0),
-               inertia=rod_inertia)  # fmt: skip
+    centre = (TO_CENTRE_MM / 1e3, 0, 0)
+    rod_body = body("rod", (r, 0, 0), ROD_G, HINGE, centre_m=centre, inertia=ROD_INERTIA)
     flywheel = 'diaginertia="100 100 100"'  # a thousandth of a percent of speed over one turn
-    crank = body("crank", (0, 0, 0), 1e4, hinge + rod, inertia=flywheel)
+    crank = body("crank", (0, 0, 0), 1e4, HINGE + rod_body, inertia=flywheel)
     piston = body("piston", (r + length, 0, 0), PISTON_G, '<joint type="slide" axis="1 0 0"/>')
     model = mujoco.MjModel.from_xml_string(
         '<mujoco><compiler angle="radian" boundmass="0" boundinertia="0"/>'
