@@ -2,4 +2,11 @@
 
 from balance._lazy import front_door
 
-__getattr__, __all__ = front_door("balance.sheet", {})
+__getattr__, __all__ = front_door(
+    "balance.sheet",
+    {
+        "plots_metal": ("counterweight_view",),
+        "plots_parts": ("weights_before_after",),
+        "plots_polar": ("polar_chart",),
+    },
+)

@@ -1,0 +1,92 @@
+"""Holes as they are drawn: outline, look, number and words, the same in every picture."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from balance.metal.shapes import DrilledHole, tip_depth_mm
+from balance.metal.steps import CrankCorrection
+from balance.sheet.paper import where
+from balance.sheet.style import BLUE, INK, plain
+from balance.vectors import fold
+
+__all__ = ["Hole", "gid", "holes_in", "look", "profile", "words"]
+
+Real = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Hole:
+    """A hole as it is drawn: ``number`` from 1 in the order of the plan, None for an old hole."""
+
+    number: int | None
+    degrees: float
+    diameter_mm: float
+    depth_mm: float
+    point_degrees: float
+    deepens: bool = False
+
+    @property
+    def tip_mm(self) -> float:
+        """How deep the drill's point goes."""
+        return float(
+            tip_depth_mm(self.depth_mm, self.diameter_mm, point_degrees=self.point_degrees)
+        )
+
+
+def holes_in(correction: CrankCorrection, index: int) -> list[Hole]:
+    """Return the holes of one counterweight as they are drawn, old ones first."""
+    weight, point = correction.counterweights[index], correction.plan.task.rules.point_degrees
+    planned = [
+        Hole(number, h.degrees, h.diameter_mm, h.depth_mm, _point(h, point), h.deepens is not None)
+        for number, h in enumerate(correction.plan.holes, start=1)
+        if h.counterweight == index
+    ]
+    old = [Hole(None, h.degrees, h.diameter_mm, h.depth_mm, _point(h, point)) for h in weight.holes]
+    return [*old, *planned]
+
+
+def _point(hole: DrilledHole, shop_degrees: float) -> float:
+    return shop_degrees if hole.point_degrees is None else hole.point_degrees
+
+
+def profile(hole: Hole, rim_mm: float) -> Real:
+    """Return the outline of a radial hole on the paper, (n, 2): rim, walls, shoulder and point."""
+    half = hole.diameter_mm / 2
+    across = np.linspace(-half, half, 9)
+    top = np.sqrt(rim_mm**2 - across**2) + 1j * across
+    bottom = rim_mm - hole.depth_mm
+    floor = np.array([bottom + 1j * half, rim_mm - hole.tip_mm, bottom - 1j * half])
+    return where(np.concatenate([top, floor]) * np.exp(1j * np.radians(hole.degrees)))
+
+
+def look(hole: Hole) -> dict[str, Any]:
+    """Return how a hole is drawn: dashed when it is there already, hatched when it is to drill."""
+    if hole.number is None:
+        return {"fill": False, "edgecolor": INK, "linestyle": "--", "linewidth": 0.9, "zorder": 3}
+    return {
+        "facecolor": "white",
+        "edgecolor": BLUE,
+        "linewidth": 1.5,
+        "hatch": "\\\\\\\\",
+        "zorder": 4,
+    }
+
+
+def gid(hole: Hole) -> str:
+    """Return the name of a hole's outline in the picture."""
+    return "old-hole" if hole.number is None else f"hole-{hole.number}"
+
+
+def words(hole: Hole, names: Mapping[float, str]) -> str:
+    """Return what to drill: number, angle, drill, depth at full diameter, depth of the tip."""
+    drill = plain(names.get(hole.diameter_mm, f"{hole.diameter_mm:g} mm"))
+    verb = "deepen to" if hole.deepens else "deep"
+    depth = f"{verb} {hole.depth_mm:g} mm" if hole.deepens else f"{hole.depth_mm:g} mm {verb}"
+    return (
+        f"{hole.number}:  {float(fold(hole.degrees)):g}°  drill {drill}, {depth}, "
+        f"tip {hole.tip_mm:.1f} mm"
+    )

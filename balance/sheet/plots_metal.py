@@ -1,0 +1,192 @@
+"""Pictures to drill from: counterweights end on and to scale, the unrolled rims, discs."""
+
+import math
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+import numpy as np
+from matplotlib.artist import Artist
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
+from matplotlib.patches import Arc, Circle, Patch, Polygon, Wedge
+
+from balance.errors import InputError
+from balance.metal.planning import Counterweight
+from balance.metal.steps import CrankCorrection
+from balance.sheet.hole_marks import Hole, gid, holes_in, look, profile, words
+from balance.sheet.paper import CRANK_NOTE, badge, foot, where
+from balance.sheet.style import BLUE, GREY, INK, PALE, drawn, key_mark, new_figure, plain
+from balance.vectors import fold, turn
+
+__all__ = ["counterweight_view"]
+
+
+@drawn
+def counterweight_view(
+    correction: CrankCorrection,
+    *,
+    which: Sequence[int] | None = None,
+    drill_names: Mapping[float, str] | None = None,
+) -> Figure:
+    """Return the end views of counterweights to one scale, with the holes where they go.
+
+    New holes are drawn with their full-diameter depth and their drill point and are numbered in
+    the order of the plan; holes that are there already are dashed. The pale sector may be drilled,
+    down to the dotted arc at full diameter.
+
+    Parameters
+    ----------
+    correction : CrankCorrection
+        From :func:`balance.metal.steps.correct_job`.
+    which : sequence of int, optional
+        Indexes of the counterweights to draw; those with work when left out, or all when there
+        is no work at all.
+    drill_names : mapping from diameter [mm] to str, optional
+        What the drills are called in the drawer.
+
+    Raises
+    ------
+    InputError
+        When there is no counterweight of that index.
+
+    Examples
+    --------
+    >>> from balance.metal.planning import plan
+    >>> webs = (Counterweight(0, 0, 60, 80, 25, 35), Counterweight(400, 0, 60, 80, 25, 35))
+    >>> limit = np.array([60.0, 60.0])
+    >>> made = plan([900, 0], [0, 400], counterweights=webs, drills_mm=[12], tolerance_gmm=limit)
+    >>> done = CrankCorrection(made.task.unbalance, made, ("W1", "W2"), webs, limit, "pass")
+    >>> [axes.get_title().splitlines()[0] for axes in counterweight_view(done).axes]
+    ['W1   z = 0 mm']
+
+    Source: geometry of a drilled rim; the drill point as in :func:`balance.metal.shapes.point_mm`.
+    """
+    shown = _shown(correction, which)
+    columns = min(len(shown), 2)
+    rows = math.ceil(len(shown) / columns)
+    figure = new_figure(92 * max(columns, 1.3), 96 * rows + 26)
+    grid = figure.subplots(rows, columns, squeeze=False).ravel()
+    reach = max(correction.counterweights[n].radius_mm for n in shown)
+    for ax, n in zip(grid, shown, strict=False):
+        _end_view(ax, correction, n, reach, drill_names or {})
+    for ax in grid[len(shown) :]:
+        ax.set_axis_off()
+    figure.suptitle(_heading(correction, shown))
+    foot(figure, CRANK_NOTE, _key(correction, shown))
+    return figure
+
+
+def _shown(correction: CrankCorrection, which: Sequence[int] | None) -> list[int]:
+    """Return the counterweights to draw: as asked, else those with work, else all."""
+    number = len(correction.counterweights)
+    if which is not None:
+        wrong = [n for n in which if not 0 <= n < number]
+        if wrong or not which:
+            raise InputError(f"which must hold indexes from 0 to {number - 1}, got {which!r}")
+        return list(which)
+    plan = correction.plan
+    work = {piece.counterweight for piece in (*plan.holes, *plan.slugs)}
+    return sorted(work) or list(range(number))
+
+
+def _heading(correction: CrankCorrection, shown: Sequence[int]) -> str:
+    plan = correction.plan
+    work = {piece.counterweight for piece in (*plan.holes, *plan.slugs)}
+    idle = [m for n, m in enumerate(correction.marks) if n not in work and n not in shown]
+    if not work:
+        return "counterweights, end view: nothing to drill"
+    rest = f"\nnothing to do on {', '.join(plain(mark) for mark in idle)}" if idle else ""
+    return f"counterweights, end view{rest}"
+
+
+def _end_view(
+    ax: Axes, correction: CrankCorrection, index: int, reach: float, names: Mapping[float, str]
+) -> None:
+    weight, holes = correction.counterweights[index], holes_in(correction, index)
+    slugs = [slug for slug in correction.plan.slugs if slug.counterweight == index]
+    _blank(ax, weight, reach)
+    for hole in holes:
+        ax.add_patch(Polygon(profile(hole, weight.radius_mm), gid=gid(hole), **look(hole)))
+    for slug in slugs:
+        ax.add_patch(_slug(slug))
+    _badges(ax, [hole for hole in holes if hole.number], 1.0 + 11 / reach, weight.radius_mm)
+    lines = [f"{plain(correction.marks[index])}   z = {weight.z_mm:g} mm"]
+    lines += [words(hole, names) for hole in holes if hole.number]
+    lines += [_slug_words(slug) for slug in slugs]
+    ax.set_title("\n".join(lines))
+
+
+def _blank(ax: Axes, weight: Counterweight, reach: float) -> None:
+    """Draw the counterweight before the work: rim, sector, crank centre, direction of pin 1."""
+    ax.set_aspect("equal")
+    ax.set_axis_off()
+    edge = 1.3 * reach
+    ax.set(xlim=(-edge, edge), ylim=(-edge, edge))
+    rim, start = weight.radius_mm, weight.centre_degrees - weight.half_span_degrees
+    end = start + 2 * weight.half_span_degrees
+    ax.add_patch(Circle((0, 0), rim, fill=False, edgecolor=GREY, linewidth=0.7, linestyle=":"))
+    ax.add_patch(
+        Wedge((0, 0), rim, start + 90, end + 90, facecolor=PALE, edgecolor=GREY, linewidth=0.7,
+              gid="sector")
+    )  # fmt: skip
+    ax.add_patch(Arc((0, 0), 2 * rim, 2 * rim, angle=90, theta1=start, theta2=end, color=INK,
+                     linewidth=1.8, gid="rim"))  # fmt: skip
+    floor = 2 * (rim - weight.max_depth_mm)
+    ax.add_patch(Arc((0, 0), floor, floor, angle=90, theta1=start, theta2=end, color=INK,
+                     linewidth=0.9, linestyle=":", gid="deepest"))  # fmt: skip
+    ax.plot([0], [0], marker="+", color=INK, markersize=12, linestyle="none", gid="crank-centre")
+    ax.plot(*where([0j, 1.08 * rim]).T, color=INK, linewidth=0.7, linestyle="-.", zorder=1.5)
+    ax.text(0, 1.1 * reach, "0°\npin 1", ha="center", va="bottom", fontsize=7.5, linespacing=1.0)
+    if weight.half_span_degrees < 175:
+        for angle in (start, end):
+            x, y = where(1.14 * rim * np.exp(1j * np.radians(angle)))
+            ax.text(x, y, f"{float(fold(angle)):g}°", ha="center", va="center", fontsize=7.5,
+                    color="#5d6369")  # fmt: skip
+    _scale_bar(ax, edge)
+
+
+def _scale_bar(ax: Axes, edge: float) -> None:
+    ax.plot([-edge, 20 - edge], [-0.97 * edge] * 2, color=INK, linewidth=2.2, solid_capstyle="butt")
+    ax.text(22 - edge, -0.97 * edge, "20 mm", va="center", fontsize=7.5)
+
+
+def _badges(ax: Axes, holes: Sequence[Hole], out: float, rim: float) -> None:
+    """Number the holes outside the rim; neighbours move outwards."""
+    for n, hole in enumerate(holes):
+        crowd = sum(abs(turn(hole.degrees - other.degrees)) < 9 for other in holes[:n])
+        v = (out + 0.13 * crowd) * rim * np.exp(1j * np.radians(hole.degrees))
+        badge(ax, v, str(hole.number), f"number-{hole.number}")
+
+
+def _slug(slug: Any) -> Circle:
+    x, y = where(slug.radius_mm * np.exp(1j * np.radians(slug.degrees)))
+    return Circle(
+        (float(x), float(y)), slug.diameter_mm / 2, facecolor="#6d737a", edgecolor=INK, zorder=4,
+        gid="slug",
+    )  # fmt: skip
+
+
+def _slug_words(slug: Any) -> str:
+    return (
+        f"slug:  {float(fold(slug.degrees)):g}°  Ø {slug.diameter_mm:g} × {slug.length_mm:g} mm, "
+        f"centre at radius {slug.radius_mm:g} mm"
+    )
+
+
+def _key(correction: CrankCorrection, shown: Sequence[int]) -> list[Artist]:
+    holes = [hole for n in shown for hole in holes_in(correction, n)]
+    slugs = [slug for slug in correction.plan.slugs if slug.counterweight in shown]
+    new: dict[str, Any] = {"facecolor": "white", "edgecolor": BLUE, "hatch": "\\\\\\\\"}
+    marks: list[tuple[bool, Artist]] = [
+        (any(h.number for h in holes), Patch(**new, label="to drill, with its point")),
+        (
+            any(not h.number for h in holes),
+            Patch(fill=False, linestyle="--", label="there already"),
+        ),
+        (bool(slugs), Patch(facecolor="#6d737a", edgecolor=INK, label="heavy-metal slug")),
+        (True, Patch(facecolor=PALE, edgecolor=GREY, label="sector that may be drilled")),
+        (True, Line2D([], [], color=INK, linestyle=":", label="deepest at full diameter")),
+        (True, key_mark("crank centre", marker="+", color=INK, markersize=9)),
+    ]
+    return [artist for seen, artist in marks if seen]
