@@ -177,7 +177,7 @@ def layout(
     pin_offset_mm: float = 0.0,
     **options: Any,
 ) -> Engine:
-    """Return a usual engine by its name; throw 1 stands at 0 degrees and at z = 0.
+    """Return a usual engine by its name; throw 1 stands at 0 degrees, its place is z = 0.
 
     ============  =================================================================================
     name          options (all may be left out)
@@ -189,11 +189,12 @@ def layout(
     flat-n        n = 2, 4, 6, boxer: opposed pistons on pins of their own, 180 degrees apart;
                   ``bore_spacing_mm`` is the distance from one throw to the next;
                   ``throw_degrees=(...)``, ``bank_degrees=180``
-    V-n           n = 2, 4, 6, 8, 10, 12; ``bank_degrees`` between the banks (bisector at 0);
-                  ``splay_degrees``: the second bank's pins stand this much behind the first's,
+    V-n           n = 2, 4, 6, 8, 10, 12; ``bank_degrees`` between the banks (bisector at 0;
+                  left out: 60 for 6 and 12, 72 for 10, else 90; the six then with 60 splay);
+                  ``splay_degrees=0``: the second bank's pins stand this much behind the first's,
                   so that the pistons of a pair are bank + splay apart (0: one pin carries both);
-                  ``bank_offset_mm``: the second bank this much further along the crank,
-                  half each way from the throw's place;
+                  ``bank_offset_mm=0``: the second bank this much further along the crank,
+                  half each way from the throw's place (splayed pins go with it);
                   ``crank="cross"`` or ``"flat"`` for the eight; ``throw_degrees=(...)`` of bank 1;
                   ``numbering="pairs"`` (1 and 2 share throw 1) or ``"banks"``
     narrow-V-n    n = 2, 4, 5, 6, 8; a throw for every cylinder, banks alternate, fires evenly;
