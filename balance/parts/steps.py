@@ -4,10 +4,11 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from balance.errors import InputError, MissingInputError
-from balance.job.model import Job, PistonPage, RodPage
+from balance.job.model import Job, RodPage
+from balance.parts.lots import weigh_all
 from balance.parts.matching import SetMatch, Trim, match_each, match_sets
 from balance.parts.rods import RodEnds, rod_ends, rod_from_one_end
-from balance.parts.weighing import Weight, average, pooled_repeatability
+from balance.parts.weighing import Weight, pooled_repeatability
 
 __all__ = ["Bench", "FinishedSet", "Interchangeable", "Matched", "match_job", "weigh_job"]
 
@@ -101,15 +102,15 @@ def weigh_job(job: Job) -> Bench:
     readings = _Readings(job)
     if needed := [*readings.missing()]:
         raise MissingInputError("match", needed)
-    s_g = readings.repeatability_g()
+    weights, s_g = readings.weights()
     parts = job.parts
     return Bench(
         tuple(part.mark for part in parts.pistons),
-        tuple(readings.weight(part, s_g) for part in parts.pistons),
+        tuple(weights[part.mark, "weight"] for part in parts.pistons),
         tuple(part.mark for part in parts.pins),
-        tuple(readings.weight(part, s_g) for part in parts.pins),
+        tuple(weights[part.mark, "weight"] for part in parts.pins),
         tuple(rod.mark for rod in parts.rods),
-        tuple(readings.rod(rod, s_g) for rod in parts.rods),
+        tuple(_rod(rod.mark, weights) for rod in parts.rods),
         s_g,
     )
 
@@ -151,43 +152,49 @@ class _Readings:
             if len(absent) > 1:
                 yield f"{' or '.join(absent)} of rod {rod.mark}".replace("_", " ")
 
-    def repeatability_g(self) -> float:
-        """Return the scale's repeatability: as stated, else pooled, else half a division."""
+    def weights(self) -> tuple[dict[tuple[str, str], Weight], float]:
+        """Return every weighing averaged, all judged together, and the scale's repeatability."""
+        groups = {
+            (part.mark, "weight"): self.of(part.mark, "weight", part.weight)
+            for part in (*self.job.parts.pistons, *self.job.parts.pins)
+        }
+        for rod in self.job.parts.rods:
+            ends = self.of_rod(rod).items()
+            groups |= {(rod.mark, what): values for what, values in ends if values}
+        s_g, pooled = self._repeatability_g(list(groups.values()))
+        averaged = weigh_all(
+            list(groups.values()),
+            resolution_g=self.job.scale.resolution,
+            repeatability_g=None if pooled else s_g,
+        )
+        return dict(zip(groups, averaged, strict=True)), s_g
+
+    def _repeatability_g(self, groups: list[list[float]]) -> tuple[float, bool]:
+        """Return the repeatability: as stated, else pooled, else half a division of the scale."""
         scale = self.job.scale
         if scale.repeatability is not None:
-            return scale.repeatability
-        groups = [group for group in self._groups() if len(group) > 1]
-        if sum(len(group) - 1 for group in groups) < _ENOUGH:
-            return scale.resolution / 2
-        return pooled_repeatability(groups).s_g
+            return scale.repeatability, False
+        repeated = [group for group in groups if len(group) > 1]
+        if sum(len(group) - 1 for group in repeated) < _ENOUGH:
+            return scale.resolution / 2, False
+        return pooled_repeatability(repeated).s_g, True
 
-    def _groups(self) -> Iterable[list[float]]:
-        for part in (*self.job.parts.pistons, *self.job.parts.pins):
-            yield self.of(part.mark, "weight", part.weight)
-        for rod in self.job.parts.rods:
-            yield from self.of_rod(rod).values()
 
-    def weight(self, part: PistonPage, s_g: float) -> Weight:
-        readings = self.of(part.mark, "weight", part.weight)
-        return average(readings, resolution_g=self.job.scale.resolution, repeatability_g=s_g)
-
-    def rod(self, rod: RodPage, s_g: float) -> RodEnds:
-        resolution = self.job.scale.resolution
-        weights = {
-            f"{what}_g": average(values, resolution_g=resolution, repeatability_g=s_g)
-            for what, values in self.of_rod(rod).items()
-            if values
-        }
-        masses = {what: weight.mass_g for what, weight in weights.items()}
-        try:
-            if len(masses) == len(("total", "big_end", "small_end")):
-                return rod_ends(**masses, u_g=[w.u_g for w in weights.values()])
-            order = [
-                weights[k].u_g for k in ("total_g", "big_end_g", "small_end_g") if k in weights
-            ]
-            return rod_from_one_end(**masses, u_g=order)
-        except InputError as wrong:
-            raise InputError(f"rod {rod.mark}: {wrong}") from None
+def _rod(mark: str, weights: dict[tuple[str, str], Weight]) -> RodEnds:
+    """Reconcile a rod's three weighings, or take the end that was not weighed as the rest."""
+    ends = {what: weights.get((mark, what)) for what in ("total", "big_end", "small_end")}
+    weighed = {f"{what}_g": weight for what, weight in ends.items() if weight is not None}
+    masses = {what: weight.mass_g for what, weight in weighed.items()}
+    u_g = [weight.u_g for weight in weighed.values()]
+    try:
+        if len(masses) == len(ends):
+            return rod_ends(**masses, u_g=u_g)
+        if "total_g" not in masses:  # both ends and no total: nothing checks them
+            both = sum(masses.values())
+            return rod_from_one_end(total_g=both, big_end_g=masses["big_end_g"], u_g=u_g)
+        return rod_from_one_end(**masses, u_g=u_g)
+    except InputError as wrong:
+        raise InputError(f"rod {mark}: {wrong}") from None
 
 
 _ENOUGH = 4  # degrees of freedom below which a pooled standard deviation says little

@@ -1,0 +1,7 @@
+"""Shared settings of the tests."""
+
+from hypothesis import settings
+
+# A busy machine is no reason to fail: claims of speed live in tests/bench.
+settings.register_profile("shop", deadline=None)
+settings.load_profile("shop")
