@@ -13,6 +13,8 @@ The good ``lam`` comes from a small revised simplex over the sum of the hulls (c
 the fly, five rows), run for all patterns at once.
 """
 
+import math
+import time
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -20,12 +22,14 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from balance.metal._crowd import Crowd
 from balance.metal._sites import Site
 
-__all__ = ["Bounds", "bound_patterns", "price"]
+__all__ = ["Bounds", "bound_patterns", "set_price"]
 
 _Float = NDArray[Any]  # of floats
 _Complex = NDArray[Any]  # of complex numbers
+_ROUNDS = 80
 _FAR, _COSTLY = 10.0, 1e6  # where the starting corners stand and what they cost, relative
 
 
@@ -91,12 +95,71 @@ class _Oracle:
         unit = np.divide(lam, length, out=np.ones_like(lam), where=length > 0)
         taken, metal = self.limit * unit, np.zeros(len(counts))
         bound = np.real(np.conj(lam) * self.target).sum(-1) - (self.limit * length).sum(-1)
-        for n, site in zip(counts.T, self.sites, strict=True):
+        for index, site in enumerate(self.sites):
+            n = counts[:, index]
             if n.any():
-                least, x, mass = price(site, lam @ site.share / self.scale)
-                bound, metal = bound + n * least, metal + n * mass
-                taken = taken + (n * x / self.scale)[:, None] * site.share
+                least, x, mass = self.price(index, n, lam @ site.share / self.scale)
+                bound, metal = bound + least, metal + mass
+                taken = taken + (x / self.scale)[:, None] * site.share
         return bound, taken, metal
+
+    def price(
+        self, index: int, n: NDArray[np.int64], pull: _Complex
+    ) -> tuple[_Float, _Complex, _Float]:
+        """Return least value, x and mass of n holes on a site, as if none were in another's way."""
+        least, x, mass = price(self.sites[index], pull)
+        return n * least, n * x, n * mass
+
+
+class _CrowdedOracle(_Oracle):
+    """The same with the webs between holes on one counterweight taken into account.
+
+    With ``up_to`` a pattern's numbers are the most holes, not the number of holes.
+    """
+
+    def __init__(
+        self,
+        sites: Sequence[Site],
+        target: _Complex,
+        limit: _Float,
+        crowds: Sequence[Crowd | None],
+        up_to: bool,
+    ) -> None:
+        super().__init__(sites, target, limit)
+        self.crowds, self.up_to = crowds, up_to
+
+    def price(
+        self, index: int, n: NDArray[np.int64], pull: _Complex
+    ) -> tuple[_Float, _Complex, _Float]:
+        """Return least value, x and mass, row by row."""
+        rows = [self._row(index, int(number), p) for number, p in zip(n, pull, strict=True)]
+        value, x, mass = np.array(rows).T
+        return value.real, x, mass.real
+
+    def _row(self, index: int, number: int, pull: complex) -> tuple[float, complex, float]:
+        site, crowd = self.sites[index], self.crowds[index]
+        if not self.up_to:
+            return set_price(site, crowd, number, pull)
+        some = [(0.0, 0j, 0.0), set_price(site, None, 1, pull)]
+        if number > 1 and crowd is None:
+            some.append(set_price(site, None, number, pull))
+        elif number > 1 and crowd is not None:
+            many = crowd.price_up_to(number, pull)
+            some.append((many.value, many.x, many.mass))
+        return min(some, key=lambda row: row[0])
+
+
+def set_price(
+    site: Site, crowd: Crowd | None, number: int, pull: complex
+) -> tuple[float, complex, float]:
+    """Return a lower bound on the value of any set of holes on a site, with its x and m."""
+    if number == 0:
+        return 0.0, 0j, 0.0
+    if number > 1 and crowd is not None:
+        priced = crowd.price(number, pull)
+        return priced.value, priced.x, priced.mass
+    least, x, mass = price(site, np.array(pull))
+    return number * float(least), number * complex(x), number * float(mass)
 
 
 def bound_patterns(
@@ -105,29 +168,38 @@ def bound_patterns(
     target: _Complex,
     limit: _Float,
     *,
-    rounds: int = 80,
+    crowds: Sequence[Crowd | None] | None = None,
+    up_to: bool = False,
     closeness_g: float = 1e-3,
+    deadline: float = math.inf,
 ) -> Bounds:
     """Return bounds for all patterns (rows of ``counts``, one column a site).
 
     ``target`` is the unbalance to take off and ``limit`` what may be left, in the two planes. A
-    bound above the most metal that a pattern can take proves that it cannot be done.
+    bound above the most metal that a pattern can take proves that it cannot be done. With
+    ``crowds`` the webs between holes count; with ``up_to`` as well, patterns are the most holes,
+    and the search for a bound ends as soon as it is known that nothing is ruled out.
     """
-    oracle = _Oracle(sites, target, limit)
+    oracle = (
+        _Oracle(sites, target, limit)
+        if crowds is None
+        else _CrowdedOracle(sites, target, limit, crowds, up_to)
+    )
     most = counts @ np.array([site.mass.max() for site in sites])
     master = _Master(oracle.target, _size(oracle, counts), most)
     best = np.full(len(counts), -np.inf)
     lam = np.zeros((len(counts), 2), dtype=complex)
     open_ = np.arange(len(counts))
-    for _ in range(rounds):
+    for _ in range(_ROUNDS):
         trial, height = master.duals(open_)
         bound, taken, metal = oracle.ask(counts[open_], trial)
         better = bound > best[open_]
         best[open_[better]], lam[open_[better]] = bound[better], trial[better]
-        going = (height - best[open_] > closeness_g) & (best[open_] <= most[open_])
+        enough = most[open_] if up_to else best[open_] + closeness_g
+        going = (height > enough) & (best[open_] <= most[open_])
         going &= master.enter(open_, taken, metal)
         open_ = open_[going]
-        if not len(open_):
+        if not len(open_) or time.monotonic() > deadline:
             break
     return Bounds(lam / oracle.scale, best)
 

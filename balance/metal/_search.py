@@ -17,7 +17,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from balance.metal._bounds import price
+from balance.metal._bounds import set_price
+from balance.metal._crowd import Crowd
 from balance.metal._sites import Site
 
 __all__ = ["Found", "Pattern", "TooManyError"]
@@ -80,30 +81,38 @@ class Pattern:
     def __init__(
         self,
         sites: Sequence[Site],
-        counts: Sequence[int],
+        counts: NDArray[np.int64],
         multiplier: _Complex,
         target: _Complex,
         limit: _Float,
+        *,
+        crowds: Sequence[Crowd | None] | None = None,
     ) -> None:
-        self.sites, self.target, self.limit = sites, target, limit
-        self.counts = [(n, count) for n, count in enumerate(counts) if count]
-        self._pull = {n: multiplier @ sites[n].share for n, _ in self.counts}
-        self._reduced: dict[int, _Float] = {}
+        self.sites, self.target, self.limit, self.crowded = sites, target, limit, crowds is not None
+        self.row = counts
+        self.counts = [(n, int(count)) for n, count in enumerate(counts) if count]
+        self._pull = {n: complex(multiplier @ sites[n].share) for n, _ in self.counts}
+        self._base, self._extra = {}, {}
         bound = float(
             np.real(np.conj(multiplier) * target).sum() - (limit * np.abs(multiplier)).sum()
         )
-        self._base: dict[int, float] = {}
-        self.shift = 0.0
         for n, count in self.counts:
-            single = float(price(sites[n], np.array(self._pull[n]))[0])
-            self._base[n] = single
-            bound += count * single
+            single = set_price(sites[n], None, 1, self._pull[n])[0]
+            together = set_price(sites[n], crowds[n] if crowds else None, count, self._pull[n])[0]
+            self._base[n], self._extra[n] = single, max(0.0, together - count * single)
+            bound += max(together, count * single)
+        self._reduced: dict[int, _Float] = {}
         self.bound_g = self.searched_g = bound
 
     @property
     def most_g(self) -> float:
         """Return the most metal that the pattern can take."""
         return float(sum(c * self.sites[n].mass.max() for n, c in self.counts))
+
+    @property
+    def may_be_crowded(self) -> bool:
+        """Return whether webs on one counterweight could still raise the bound."""
+        return not self.crowded and any(count > 1 for _, count in self.counts)
 
     def search(self, upto_g: float) -> Found | None:
         """Return the placing of least metal up to ``upto_g``; note how far the search went."""
@@ -126,26 +135,35 @@ class Pattern:
         return _Block(n, pick[:, None], site.x[pick], cost[pick], site.mass[pick])
 
     def _block(self, n: int, count: int, gap: float) -> _Block:
-        """Return all sets of ``count`` holes on one site that leave the webs, within the gap."""
-        single = block = self._singles(n, gap)
+        """Return all sets of ``count`` holes on one site that leave the webs, within the gap.
+
+        What the webs cost at least (``extra``) is part of the bound already: a set's own reduced
+        cost is what it costs beyond that.
+        """
+        wide = gap + self._extra[n]
+        single = block = self._singles(n, wide)
         for _ in range(count - 1):
-            i, j = _within(block.cost, single.cost, gap)
-            # each set once: candidates in falling order of their place in the list
-            later = block.picks[i, -1] > single.picks[j, 0]
-            i, j = i[later], j[later]
-            for held in range(block.picks.shape[1]):
-                free = self.sites[n].clear(block.picks[i, held], single.picks[j, 0])
-                i, j = i[free], j[free]
-            block = _Block(
-                n,
-                np.concatenate([block.picks[i], single.picks[j]], axis=1),
-                block.x[i] + single.x[j],
-                block.cost[i] + single.cost[j],
-                block.metal[i] + single.metal[j],
-            )
-            order = np.argsort(block.cost, kind="stable")
-            block = block.at(order)
-        return block
+            block = self._one_more(block, single, wide)
+        cost = block.cost - self._extra[n]
+        return _Block(n, block.picks, block.x, cost, block.metal)
+
+    def _one_more(self, block: _Block, single: _Block, gap: float) -> _Block:
+        """Return all sets that one more hole makes of the sets of a block, cheapest first."""
+        i, j = _within(block.cost, single.cost, gap)
+        # each set once: candidates in falling order of their place in the list
+        later = block.picks[i, -1] > single.picks[j, 0]
+        i, j = i[later], j[later]
+        for held in range(block.picks.shape[1]):
+            free = self.sites[block.site].clear(block.picks[i, held], single.picks[j, 0])
+            i, j = i[free], j[free]
+        grown = _Block(
+            block.site,
+            np.concatenate([block.picks[i], single.picks[j]], axis=1),
+            block.x[i] + single.x[j],
+            block.cost[i] + single.cost[j],
+            block.metal[i] + single.metal[j],
+        )
+        return grown.at(np.argsort(grown.cost, kind="stable"))
 
     def _share(self, block: _Block) -> _Float:
         return self.sites[block.site].share

@@ -74,7 +74,8 @@ class Site:
         return np.flatnonzero(self.step < 0)
 
     @cached_property
-    def _apart(self) -> _Int:
+    def apart(self) -> _Int:
+        """Return the least angle steps between new holes of any two shapes (see steps_apart)."""
         span = min(len(self.angles) - 1, int(180.0 / self.rules.angle_step_degrees))
         fresh = self.shapes.deepens < 0
         return steps_apart(
@@ -92,7 +93,7 @@ class Site:
         new = 0
         if len(used):
             span = int(np.ptp(self.step[fresh]))
-            nearest = max(1, int(self._apart[np.ix_(used, used)].min()))
+            nearest = max(1, int(self.apart[np.ix_(used, used)].min()))
             new = 1 + span // nearest
         return new + len(np.unique(self.shapes.deepens[self.shape[self.loose]]))
 
@@ -103,7 +104,7 @@ class Site:
         plain &= between * self.rules.angle_step_degrees <= 180.0
         free = np.zeros(between.shape, dtype=bool)
         a, b = i[plain], j[plain]
-        free[plain] = between[plain] >= self._apart[self.shape[a], self.shape[b]]
+        free[plain] = between[plain] >= self.apart[self.shape[a], self.shape[b]]
         free[~plain] = self._clear_exactly(i[~plain], j[~plain])
         return free
 

@@ -11,11 +11,13 @@ import math
 import time
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
 from balance.metal._bounds import bound_patterns
+from balance.metal._crowd import Crowd
 from balance.metal._search import Found, Pattern, TooManyError
 from balance.metal._sites import Site
 from balance.metal._task import Task
@@ -43,27 +45,64 @@ class Outcome:
     optimal: bool
 
 
-def solve(sites: Sequence[Site], task: Task, room: NDArray[np.int64]) -> Outcome:
-    """Return the placing of fewest holes and least metal, with its bounds.
-
-    ``room`` is the most holes that each site can hold.
-    """
+def solve(sites: Sequence[Site], task: Task) -> Outcome:
+    """Return the placing of fewest holes and least metal, with its bounds."""
     deadline = time.monotonic() + task.time_limit_s
+    ground = Ground(sites, task, deadline)
     least, sure = 1, True
     for number in itertools.count(1):
-        if number > int(room.sum()):
-            return Outcome(None, least, math.inf, False if sure else None, False)
-        counts = _patterns(room, number)
+        if sure and ground.too_small(number):
+            return Outcome(None, least, math.inf, False, False)
+        counts = _patterns(ground.room(number), number)
         if counts is None or time.monotonic() > deadline:
             return Outcome(None, least, math.inf, None, False)
-        queue = _Queue(sites, counts, task)
-        queue.run(deadline if number == 1 else _share_of(deadline))
+        queue = _Queue(ground, counts)
+        queue.run(_share_of(deadline))
         if queue.found:
             proven = sure and queue.bound_g >= queue.found.metal_g - _SAME_G
             return Outcome(queue.found, least, queue.bound_g, True, proven)
         sure = sure and queue.empty
         least = number + 1 if sure else least
     raise AssertionError("the loop above only ends by return")
+
+
+class Ground:
+    """The sites with what is known about crowding on each, found out when first needed."""
+
+    def __init__(self, sites: Sequence[Site], task: Task, deadline: float) -> None:
+        self.sites, self.task, self.deadline = sites, task, deadline
+
+    @cached_property
+    def crowds(self) -> list[Crowd | None]:
+        """Return for each site what prices its sets of holes (none if holes can be deepened)."""
+        return [None if len(site.loose) else Crowd(site) for site in self.sites]
+
+    def room(self, number: int) -> NDArray[np.int64]:
+        """Return the most holes on each site worth asking about for so many in all."""
+        if number < 3:
+            return np.full(len(self.sites), number)
+        return np.array([min(site.room, number) for site in self.sites])
+
+    def too_small(self, number: int) -> bool:
+        """Return whether it is proven that no number of holes fits; asked as the number grows."""
+        if number not in (3, 5):
+            return number > 3 and number > int(self.room(number).sum())
+        return self._too_small(None if number == 3 else self.crowds)
+
+    def _too_small(self, crowds: list[Crowd | None] | None) -> bool:
+        """Return whether even full counterweights leave more than the limit."""
+        room = np.array([[site.room for site in self.sites]])
+        bounds = bound_patterns(
+            self.sites,
+            room,
+            self.task.unbalance,
+            self.task.limit_gmm,
+            crowds=crowds or [None] * len(self.sites),
+            up_to=True,
+            deadline=self.deadline,
+        )
+        most = room @ np.array([site.mass.max() for site in self.sites])
+        return bool(bounds.metal_g[0] > most[0] + _SAME_G)
 
 
 def _share_of(deadline: float) -> float:
@@ -92,10 +131,13 @@ def _shares(room: list[int], number: int) -> Iterator[tuple[int, ...]]:
 class _Queue:
     """All patterns of one number of holes, and the best placing found in them."""
 
-    def __init__(self, sites: Sequence[Site], counts: NDArray[np.int64], task: Task) -> None:
+    def __init__(self, ground: Ground, counts: NDArray[np.int64]) -> None:
         self.found: Found | None = None
+        self._ground = ground
         self._stuck: list[float] = []
+        self._deadline = math.inf
         self._heap: list[tuple[float, int, Pattern]] = []
+        sites, task = ground.sites, ground.task
         bounds = bound_patterns(sites, counts, task.unbalance, task.limit_gmm)
         most = counts @ np.array([site.mass.max() for site in sites])
         for n in np.flatnonzero(bounds.metal_g <= most + _SAME_G):
@@ -125,11 +167,39 @@ class _Queue:
 
     def run(self, deadline: float) -> None:
         """Search until the best placing is proven, nothing is left, or the time is up."""
+        self._deadline = deadline
         while self._heap and self._heap[0][0] < self.metal_g - _SAME_G:
             if time.monotonic() > deadline:
                 return
             _, n, pattern = heapq.heappop(self._heap)
-            self._advance(pattern, n)
+            if pattern.may_be_crowded:
+                self._crowd(pattern, n)
+            else:
+                self._advance(pattern, n)
+
+    def _crowd(self, pattern: Pattern, n: int) -> None:
+        """Put a pattern back with a bound that knows the webs, unless that rules it out."""
+        sites, crowds, task = self._ground.sites, self._ground.crowds, self._ground.task
+        bounds = bound_patterns(
+            sites,
+            pattern.row[None],
+            task.unbalance,
+            task.limit_gmm,
+            crowds=crowds,
+            closeness_g=0.01,
+            deadline=self._deadline,
+        )
+        better = Pattern(
+            sites,
+            pattern.row,
+            bounds.multiplier[0],
+            task.unbalance,
+            task.limit_gmm,
+            crowds=crowds,
+        )
+        better.searched_g = max(better.searched_g, pattern.searched_g)
+        if better.bound_g <= better.most_g + _SAME_G:
+            self._put(better, n)
 
     def _advance(self, pattern: Pattern, n: int) -> None:
         """Search one pattern one gap further."""

@@ -168,7 +168,7 @@ def make(task: Task) -> Plan:
     certificate = out_of_reach(sites, task)
     if certificate:
         return _refused(task, in_words(certificate, task))
-    outcome = solve(sites, task, np.array([site.room for site in sites]))
+    outcome = solve(sites, task)
     return _plan_of(outcome, sites, task)
 
 
