@@ -25,15 +25,11 @@ def distance_below(support_a: Support, support_b: Support) -> float:
     corners, proven = [nearest], 0.0
     for _ in range(STEPS):
         length = float(np.linalg.norm(nearest))
-        if length == 0:
-            return 0.0
-        corner = support_a(-nearest) - support_b(nearest)
-        proven = max(proven, float(corner @ nearest) / length)
         if length - proven <= 1e-9:
             break
+        corner = support_a(-nearest) - support_b(nearest)
+        proven = max(proven, float(corner @ nearest) / length)
         nearest, corners = _least([*corners, corner])
-        if len(corners) > 3:
-            return 0.0
     return proven
 
 

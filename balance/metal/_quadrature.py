@@ -3,7 +3,7 @@
 import math
 
 
-def endpoint_nodes(steps: int = 30) -> tuple[tuple[float, float, float], ...]:
+def endpoint_nodes(steps: int = 20) -> tuple[tuple[float, float, float], ...]:
     """Return nodes of the double-exponential rule on [0, 1]: (from 0, from 1, weight).
 
     The rule keeps its accuracy when the integrand has a root or a corner at either end or close

@@ -119,13 +119,16 @@ def shallow_depth(moment: Array, a: Array, R: Array, t: Array) -> Array:
     Newton's steps, halving whenever one would leave the bracket: the moment rises all the way.
     """
     low, high = np.zeros(a.shape), sagitta(a, R)
-    h = high / 2
+    h, left = high / 2, np.arange(a.size)
     for _ in range(60):
-        _, reached, slope = shallow(a, h, R, t)
-        low, high = np.where(reached < moment, h, low), np.where(reached < moment, high, h)
-        step = h + (moment - reached) / slope
-        after = np.where((step > low) & (step < high), step, (low + high) / 2)
-        if np.all(np.abs(after - h) <= 4e-16 * R):
-            return after
-        h = after
+        at = h[left]
+        _, reached, slope = shallow(a[left], at, R[left], t[left])
+        under = reached < moment[left]
+        low[left], high[left] = np.where(under, at, low[left]), np.where(under, high[left], at)
+        step = at + (moment[left] - reached) / slope
+        inside = (step > low[left]) & (step < high[left])
+        h[left] = np.where(inside, step, (low[left] + high[left]) / 2)
+        left = left[np.abs(h[left] - at) > 1e-14 * R[left]]  # far below a hair, above rounding
+        if not left.size:
+            break
     return h
