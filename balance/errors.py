@@ -10,10 +10,13 @@
 Every message says what was found, what is wanted, and where it helps, what to do.
 """
 
-from typing import Any
+from __future__ import annotations
 
-import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import ArrayLike, NDArray
 
 __all__ = [
     "HeavyspotError",
@@ -53,13 +56,15 @@ class MissingInputError(HeavyspotError):
 
 def finite(name: str, value: ArrayLike) -> NDArray[Any]:
     """Return ``value`` as a float (or complex) array, or raise when any of it is not a number."""
+    import numpy as np  # here, so that a command that only names an error starts without it
+
     try:
         array = np.asarray(value)
     except ValueError:
         raise InputError(f"{name} must have rows of one length, got {value!r}") from None
     if array.dtype.kind not in "iufc":
         raise InputError(f"{name} must be a number, got {value!r}")
-    if not np.all(np.isfinite(array)):
+    if not np.isfinite(array).all():
         raise InputError(f"{name} must be finite, got {value!r}")
     return array if array.dtype.kind == "c" else array.astype(float)
 
@@ -67,7 +72,7 @@ def finite(name: str, value: ArrayLike) -> NDArray[Any]:
 def positive(name: str, value: ArrayLike) -> NDArray[np.float64]:
     """Return ``value`` as a float array, or raise when any of it is zero, negative or no number."""
     array = _real(name, value)
-    if not np.all(array > 0):
+    if not (array > 0).all():
         raise InputError(f"{name} must be greater than zero, got {value!r}")
     return array
 
@@ -75,7 +80,7 @@ def positive(name: str, value: ArrayLike) -> NDArray[np.float64]:
 def not_negative(name: str, value: ArrayLike) -> NDArray[np.float64]:
     """Return ``value`` as a float array, or raise when any of it is negative or no number."""
     array = _real(name, value)
-    if not np.all(array >= 0):
+    if not (array >= 0).all():
         raise InputError(f"{name} must not be negative, got {value!r}")
     return array
 

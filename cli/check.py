@@ -15,8 +15,10 @@ def check(job: JobFile, json: AsJson = False) -> int:
         print_json(found)
         return 0 if found.ready else 1
     title("Check", read)
-    rows = [[step.name, "ready" if not step.needed else f"needs {len(step.needed)}"]
-            for step in found.steps]  # fmt: skip
+    rows = [
+        [step.name, "ready" if not step.needed else f"needs {len(step.needed)}"]
+        for step in found.steps
+    ]
     table(["step", ""], rows, left=2)
     for step in found.steps:
         if step.needed:

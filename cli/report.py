@@ -1,5 +1,6 @@
 """heavyspot report: the pictures and the sheets."""
 
+from enum import StrEnum
 from pathlib import Path
 from typing import Annotated
 
@@ -8,12 +9,45 @@ import typer
 from cli.arguments import AsJson, JobFile
 
 
+class Picture(StrEnum):
+    """File formats of a picture."""
+
+    png = "png"
+    svg = "svg"
+
+
+class Paper(StrEnum):
+    """Paper sizes of a sheet."""
+
+    a4 = "a4"
+    letter = "us-letter"
+
+
 def report(
     job: JobFile,
     out: Annotated[
         Path | None, typer.Option(help="Folder to write into; by default beside the job file.")
     ] = None,
+    picture: Annotated[Picture, typer.Option(help="Format of the pictures.")] = Picture.png,
+    paper: Annotated[Paper, typer.Option(help="Size of the sheets.")] = Paper.a4,
     json: AsJson = False,
 ) -> int:
-    """Write the work sheet and the pictures of a job."""
-    raise NotImplementedError
+    """Write the work sheet, the balance record and the pictures of a job."""
+    from balance.job.load import read_job
+    from balance.sheet.results import Results
+    from cli.papers import write_papers
+    from cli.printing import bullets, heading, next_step, print_json, title
+
+    results = Results(read_job(job))
+    folder = out or job.parent / f"{job.stem}-report"
+    written, lacking = write_papers(results, folder, picture=picture, paper=paper)
+    if json:
+        print_json({"written": [str(path) for path in written], "lacking": lacking})
+        return 1 if lacking else 0
+    title("Report", results.job)
+    bullets(str(path) for path in written)
+    if lacking:
+        heading("Could not be made yet")
+        bullets(lacking)
+    next_step("print the work sheet and take it to the drill.")
+    return 1 if lacking else 0

@@ -2,6 +2,8 @@
 
 import numpy as np
 
+from balance.engine.bobweights import Bobweight
+from balance.engine.steps import BobweightCard
 from balance.sheet.results import Results
 from balance.units import show
 from balance.vectors import amount, degrees
@@ -17,18 +19,23 @@ def show_bobweights(results: Results) -> None:
         return
     card = results.card
     heading(f"One for each pin, factor {card.factor:g}")
-    rows = []
-    for weight in card.bobweights:
-        names = " ".join(card.cylinders[index] for index in weight.cylinders)
-        for item in weight.items:
-            rows.append([str(weight.throw + 1) if item is weight.items[0] else "",
-                         names if item is weight.items[0] else "", item.name,
-                         f"{item.count:g} x {item.each_g:.2f}", f"{item.mass_g:.2f}"])  # fmt: skip
-        rows.append(["", "", "make up", "", f"{weight.mass_g:.1f} g"])
+    rows = [row for weight in card.bobweights for row in _bobweight_rows(card, weight)]
     table(["pin", "cylinders", "", "count x each g", "g"], rows, left=3)
-    say("Clamp each bobweight with its centre on the pin's centre, across and along: 0.05 mm off",
-        "the centre does more than a gram. Torque the clamps and mark them before every run.")  # fmt: skip
+    say(
+        "Clamp each bobweight with its centre on the pin's centre, across and along: 0.05 mm off",
+        "the centre does more than a gram. Torque the clamps and mark them before every run.",
+    )
     next_step("make them up, spin the crank with them on, then heavyspot spin.")
+
+
+def _bobweight_rows(card: BobweightCard, weight: Bobweight) -> list[list[str]]:
+    names = " ".join(card.cylinders[index] for index in weight.cylinders)
+    rows = [
+        ["", "", item.name, f"{item.count:g} x {item.each_g:.2f}", f"{item.mass_g:.2f}"]
+        for item in weight.items
+    ]
+    rows[0][:2] = [str(weight.throw + 1), names]
+    return [*rows, ["", "", "make up", "", f"{weight.mass_g:.1f} g"]]
 
 
 def show_shake(results: Results) -> None:
@@ -40,19 +47,23 @@ def show_shake(results: Results) -> None:
     heading("Rotating vectors")
     rows = []
     for index, order in enumerate(shaking.orders):
-        rows.append([
-            str(order),
-            f"{abs(shaking.forward_force_n[index]):.0f}",
-            f"{abs(shaking.backward_force_n[index]):.0f}",
-            f"{abs(shaking.forward_couple_nm[index]):.0f}",
-            f"{abs(shaking.backward_couple_nm[index]):.0f}",
-            "with: yes" if order == 1 else "no",
-        ])  # fmt: skip
+        rows.append(
+            [
+                str(order),
+                f"{abs(shaking.forward_force_n[index]):.0f}",
+                f"{abs(shaking.backward_force_n[index]):.0f}",
+                f"{abs(shaking.forward_couple_nm[index]):.0f}",
+                f"{abs(shaking.backward_couple_nm[index]):.0f}",
+                "with: yes" if order == 1 else "no",
+            ]
+        )
     columns = ["order", "force with N", "against N", "couple with Nm", "against Nm"]
     columns.append("crank work")
     table(columns, rows, left=1)
-    say("'With' turns the way the crank does, 'against' the other way. Metal on the crank can",
-        "cancel only what turns with it, at order 1; no crank work can touch the rest.")  # fmt: skip
+    say(
+        "'With' turns the way the crank does, 'against' the other way. Metal on the crank can",
+        "cancel only what turns with it, at order 1; no crank work can touch the rest.",
+    )
     _factors(results)
     next_step("heavyspot spin." if results.need.needed else "spin the crank bare; heavyspot spin.")
 
@@ -72,12 +83,16 @@ def _factors(results: Results) -> None:
         rows.append([f"{ellipse.factor:g}", f"{shape.major:.3f}", f"{shape.minor:.3f}", along, own])
     table(["factor", f"worst {kind}", f"least {kind}", "worst at deg", ""], rows, left=1)
     best = shook.least_worst
-    say(f"The smallest worst case is at factor {best.factor:.2f} (it leaves {best.left:.3f}). Any",
-        "other factor makes one direction better and the direction across it worse.")  # fmt: skip
+    say(
+        f"The smallest worst case is at factor {best.factor:.2f} (it leaves {best.left:.3f}). Any",
+        "other factor makes one direction better and the direction across it worse.",
+    )
     if shook.one_percent_gmm is not None:
         near, far = (show(u, "unbalance", "oz in") for u in shook.one_percent_gmm)
-        say(f"One percent of factor is {shook.one_percent_gmm[0]:.0f} g mm ({near}) at the nose "
-            f"bearing and {shook.one_percent_gmm[1]:.0f} g mm ({far}) at the other.")  # fmt: skip
+        say(
+            f"One percent of factor is {shook.one_percent_gmm[0]:.0f} g mm ({near}) at the nose "
+            f"bearing and {shook.one_percent_gmm[1]:.0f} g mm ({far}) at the other."
+        )
 
 
 def vector_text(value: complex) -> str:

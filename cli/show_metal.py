@@ -18,9 +18,12 @@ def show_correction(results: Results) -> None:
     _crank(results, corrected.crank)
     for disc in corrected.discs:
         _disc(results, disc)
-    say("", "Depth is at full diameter, from the surface on the hole's own axis; the drill's point",
+    say(
+        "",
+        "Depth is at full diameter, from the surface on the hole's own axis; the drill's point",
         "goes deeper. Clamp the crank, drill off the machine, keep swarf out of the oil ways.",
-        "Drill each hole short first, spin again, then finish: metal cannot be put back.")  # fmt: skip
+        "Drill each hole short first, spin again, then finish: metal cannot be put back.",
+    )
     if results.job.crank is not None and results.job.crank.hardened:
         say("WARNING this crank is hardened: ask its maker before any hole.")
     if corrected.feasible:
@@ -41,21 +44,36 @@ def _crank(results: Results, correction: CrankCorrection) -> None:
         rows = [_slug_row(correction, slug) for slug in made.slugs]
         table(["fit", "counterweight", "at deg", "slug mm", "net g mm"], rows, left=2)
     rows = [
-        [str(number), correction.marks[hole.counterweight],
-         f"{float(fold(hole.degrees)):.0f}", _drill(results, hole.diameter_mm),
-         f"{hole.depth_mm:.1f}", f"{hole.mass_g:.1f}"]
+        [
+            str(number),
+            correction.marks[hole.counterweight],
+            f"{float(fold(hole.degrees)):.0f}",
+            _drill(results, hole.diameter_mm),
+            f"{hole.depth_mm:.1f}",
+            f"{hole.mass_g:.1f}",
+        ]
         for number, hole in enumerate(made.holes, 1)
-    ]  # fmt: skip
+    ]
     if rows:
         columns = ["hole", "counterweight", "at deg", "drill", "full depth mm", "takes g"]
         table(columns, rows, left=2)
     say(made.reason[0].upper() + made.reason[1:] + ".")
     rows = [
-        [f"{z:g}", f"{amount(before):.0f}", f"{amount(after):.0f}", f"{degrees(after):.0f}",
-         f"{limit:.0f}"]
-        for z, before, after, limit in zip(results.spun.bearings_mm, correction.before,
-                                           made.residual, correction.permissible_gmm, strict=True)
-    ]  # fmt: skip
+        [
+            f"{z:g}",
+            f"{amount(before):.0f}",
+            f"{amount(after):.0f}",
+            f"{degrees(after):.0f}",
+            f"{limit:.0f}",
+        ]
+        for z, before, after, limit in zip(
+            results.spun.bearings_mm,
+            correction.before,
+            made.residual,
+            correction.permissible_gmm,
+            strict=True,
+        )
+    ]
     table(["plane mm", "now g mm", "left g mm", "at deg", "limit g mm"], rows, left=0)
     if made.feasible:
         say(f"Expected after drilling: {VERDICTS[correction.verdict]}.")
@@ -69,10 +87,16 @@ def _disc(results: Results, disc: DiscCorrection) -> None:
     heading(disc.name[0].upper() + disc.name[1:])
     made = disc.plan
     rows = [
-        [str(number), f"{hole.degrees:.0f}", f"{hole.circle_mm:g}",
-         _drill(results, hole.diameter_mm), f"{hole.depth_mm:.1f}", f"{hole.mass_g:.1f}"]
+        [
+            str(number),
+            f"{hole.degrees:.0f}",
+            f"{hole.circle_mm:g}",
+            _drill(results, hole.diameter_mm),
+            f"{hole.depth_mm:.1f}",
+            f"{hole.mass_g:.1f}",
+        ]
         for number, hole in enumerate(made.holes, 1)
-    ]  # fmt: skip
+    ]
     if rows:
         columns = ["hole", "at deg", "circle radius mm", "drill", "full depth mm", "takes g"]
         table(columns, rows, left=1)

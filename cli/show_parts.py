@@ -34,11 +34,19 @@ def _scale(results: Results) -> None:
 def _sets(results: Results) -> None:
     heading("Sets, as they go to the cylinders")
     rows = [
-        [cylinder, entry.piston, entry.pin, entry.rod, _cut(entry.piston_cut_g),
-         _cut(entry.small_end_cut_g), _cut(entry.big_end_cut_g),
-         f"{entry.piston_g + entry.pin_g + entry.small_end_g:.2f}", f"{entry.big_end_g:.2f}"]
+        [
+            cylinder,
+            entry.piston,
+            entry.pin,
+            entry.rod,
+            _cut(entry.piston_cut_g),
+            _cut(entry.small_end_cut_g),
+            _cut(entry.big_end_cut_g),
+            f"{entry.piston_g + entry.pin_g + entry.small_end_g:.2f}",
+            f"{entry.big_end_g:.2f}",
+        ]
         for cylinder, entry in zip(results.card.cylinders, results.card.sets, strict=True)
-    ]  # fmt: skip
+    ]
     columns = ["cylinder", "piston", "pin", "rod", "cut piston", "cut small", "cut big"]
     table([*columns, "set g", "big end g"], rows, left=4)
     say("Cuts in g. A set is piston + pin + small end, as it weighs after the cut.")
@@ -67,6 +75,9 @@ def _next(results: Results) -> None:
     if not match.feasible:
         next_step("replace the part that is named, or widen the tolerance, and match again.")
         return
-    say("", "Take metal only where the maker allows: balance pads. Never from ring lands, crown",
-        "underside, pin bore walls, the rod's beam or its bolts.")  # fmt: skip
+    say(
+        "",
+        "Take metal only where the maker allows: balance pads. Never from ring lands, crown",
+        "underside, pin bore walls, the rod's beam or its bolts.",
+    )
     next_step("cut, weigh each part again, stamp the cylinder number; then heavyspot bobweight.")

@@ -139,9 +139,15 @@ def bobweight_job(job: Job, matched: Matched) -> BobweightCard:
         factor=job.bobweights.factor,
     )
     return BobweightCard(
-        engine, job.engine.names, placement, placed, needed(engine), tuple(bobweights),
-        job.bobweights.factor, job.bobweights.oil,
-    )  # fmt: skip
+        engine,
+        job.engine.names,
+        placement,
+        placed,
+        needed(engine),
+        tuple(bobweights),
+        job.bobweights.factor,
+        job.bobweights.oil,
+    )
 
 
 def shake_job(job: Job, card: BobweightCard) -> Shook:
@@ -191,10 +197,12 @@ def _counterweights(card: BobweightCard) -> list[tuple[complex, float]]:
     """Return what the counterweights must hold against each pin: its bobweight, opposite."""
     throws = card.engine.throws
     return [
-        (complex(-vector(weight.unbalance_gmm, throws[weight.throw].degrees)),
-         throws[weight.throw].z_mm)
+        (
+            complex(-vector(weight.unbalance_gmm, throws[weight.throw].degrees)),
+            throws[weight.throw].z_mm,
+        )
         for weight in card.bobweights
-    ]  # fmt: skip
+    ]
 
 
 def _one_percent(job: Job, card: BobweightCard) -> tuple[float, float] | None:

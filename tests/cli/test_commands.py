@@ -1,0 +1,164 @@
+"""The commands on the shipped examples: what they say, their exit codes, 80 columns, JSON."""
+
+import json
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+STEPS = ["check", "match", "bobweight", "shake", "spin", "correct"]
+OUTSIDE = {"spin"}  # the examples are out of balance as they come: exit code 1
+
+
+@pytest.mark.parametrize("step", STEPS)
+@pytest.mark.parametrize("name", ["flat-four", "v-twin"])
+def test_every_step_speaks_within_80_columns(
+    heavyspot: Callable, example: Callable, step: str, name: str
+) -> None:
+    said = heavyspot(step, example(name))
+    assert said.code == (1 if step in OUTSIDE else 0)
+    assert said.err == ""
+    assert "everything in this job is invented" in said.out
+    assert max(map(len, said.out.splitlines())) <= 80
+    assert said.out.rstrip().rpartition("\nNext: ")[1], "the next action comes last"
+
+
+@pytest.mark.parametrize("step", STEPS)
+def test_every_step_has_the_same_result_for_programs(
+    heavyspot: Callable, example: Callable, step: str
+) -> None:
+    said = heavyspot(step, example("v-twin"), "--json")
+    assert said.code == (1 if step in OUTSIDE else 0)
+    assert json.loads(said.out)
+
+
+def test_json_vectors_have_amount_and_degrees(heavyspot: Callable, example: Callable) -> None:
+    spun = json.loads(heavyspot("spin", example("v-twin"), "--json").out)
+    vector = spun["parts"][0]["unbalance"][0]
+    assert set(vector) == {"amount", "degrees"}
+    assert 0 <= vector["degrees"] < 360
+
+
+def test_the_boxer_is_told_why_it_needs_no_bobweights(
+    heavyspot: Callable, example: Callable
+) -> None:
+    said = heavyspot("bobweight", example("flat-four"))
+    assert "cancel as a force and as a couple" in said.out.replace("\n", " ")
+
+
+def test_an_unproven_machine_is_warned_of(heavyspot: Callable, example: Callable) -> None:
+    path = example("v-twin")
+    path.write_text(path.read_text().replace("proven = 2026-05-02", ""))
+    for step in ("spin", "correct", "check"):
+        assert "proven" in heavyspot(step, path).out
+
+
+def test_new_writes_a_starter_that_says_what_to_fill_in(
+    heavyspot: Callable, tmp_path: Path
+) -> None:
+    path = tmp_path / "mine.toml"
+    said = heavyspot("new", "inline-4", path)
+    assert said.code == 0
+    assert "heavyspot check" in said.out
+    checked = heavyspot("check", path)
+    assert checked.code == 2
+    assert "engine.stroke: is still to be filled in: write 76 mm" in checked.err
+    text = path.read_text()
+    for value in ("84 mm", "136 mm", "96 mm"):
+        text = text.replace('= "?"', f'= "{value}"', 1)
+    path.write_text(text)
+    checked = heavyspot("check", path)
+    assert checked.code == 1
+    assert "the weight of piston P1" in checked.out
+    assert "Next: match needs: the weight of piston P1" in checked.out
+
+
+def test_new_never_overwrites(heavyspot: Callable, tmp_path: Path) -> None:
+    path = tmp_path / "mine.toml"
+    path.write_text("precious")
+    said = heavyspot("new", "inline-4", path)
+    assert said.code == 2
+    assert "is there already; nothing was written" in said.err
+    assert path.read_text() == "precious"
+
+
+def test_new_knows_no_such_layout(heavyspot: Callable, tmp_path: Path) -> None:
+    said = heavyspot("new", "X-7", tmp_path / "mine.toml")
+    assert said.code == 2
+    assert "X-7" in said.err
+
+
+def test_bad_input_is_one_line_and_exit_code_2(heavyspot: Callable, example: Callable) -> None:
+    path = example("v-twin")
+    path.write_text(path.read_text().replace('angle = "', 'angle = "9', 1))
+    for step in [*STEPS, "report"]:
+        said = heavyspot(step, path)
+        assert said.code == 2
+        assert said.out == ""
+        assert said.err.count("\n") == 1
+        assert said.err.startswith(f"heavyspot: {path}:")
+        assert "is not an angle from -360 to 360 degrees" in said.err
+
+
+def test_a_step_that_lacks_its_input_lists_what_to_measure(
+    heavyspot: Callable, example: Callable
+) -> None:
+    path = example("flat-four")
+    head, _, _ = path.read_text().partition("[crank]")
+    path.write_text(head)
+    said = heavyspot("spin", path)
+    assert said.code == 2
+    assert "a [crank] table with mass and bearings" in said.err
+    assert 'a [[spins]] entry of the crank alone, on = ["crank"]' in said.err
+
+
+def test_a_spin_without_the_bobweights_it_needs_is_refused(
+    heavyspot: Callable, example: Callable
+) -> None:
+    path = example("v-twin")
+    lines = [line for line in path.read_text().splitlines() if not line.startswith("bobweights =")]
+    path.write_text("\n".join(lines))
+    said = heavyspot("spin", path)
+    assert said.code == 2
+    assert "this engine needs bobweights: write the masses that hung on the pins" in said.err
+
+
+def test_the_schema_is_json_and_names_every_table(heavyspot: Callable) -> None:
+    schema = json.loads(heavyspot("schema").out)
+    assert {"engine", "parts", "crank", "machine", "spins", "targets"} <= set(schema["properties"])
+
+
+@pytest.mark.parametrize("word", ["--version", "--help"])
+def test_help_and_version_load_nothing_heavy(word: str) -> None:
+    program = (
+        "import sys; sys.argv = ['heavyspot', sys.argv[1]]\n"
+        "from cli.main import run\n"
+        "try: run()\n"
+        "except SystemExit as stop: assert not stop.code\n"
+        "heavy = {'numpy', 'scipy', 'matplotlib', 'pydantic'} & set(sys.modules)\n"
+        "assert not heavy, heavy\n"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", program, word], capture_output=True, text=True, check=False
+    )
+    assert done.returncode == 0, done.stderr
+    assert "heavyspot" in done.stdout
+
+
+def test_the_machine_shop_words_loads_no_plots(example: Callable) -> None:
+    program = (
+        "import sys; sys.argv = ['heavyspot', 'spin', sys.argv[1]]\n"
+        "from cli.main import run\n"
+        "try: run()\n"
+        "except SystemExit: pass\n"
+        "assert 'matplotlib' not in sys.modules\n"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", program, str(example("v-twin"))],
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr
