@@ -16,7 +16,7 @@ Array = NDArray[np.float64]
 
 def whole(a: Array, h: Array, t: Array, r: Array) -> tuple[Any, Any]:
     """Return volume and first moment of a hole that stays inside the rim."""
-    volume = np.pi * a * a * (h + t / 3)
+    volume = np.pi * a * a * (h + t / 3) * np.ones(np.shape(r))
     return volume, volume * r
 
 

@@ -107,9 +107,12 @@ def slug(
         lost = _without(lost, old)
     mass = positive("slug_density_g_cm3", slug_density_g_cm3) / 1000 * np.pi * a * a * length
     radius = R - h + length / 2
-    return SlugGain(
-        mass - lost.mass_g, mass * radius - lost.unbalance_gmm, mass, np.asarray(radius)[()]
-    )
+    return _gain(mass - lost.mass_g, mass * radius - lost.unbalance_gmm, mass, radius)
+
+
+def _gain(*parts: Any) -> SlugGain:
+    """Return the gain with every field of one shape."""
+    return SlugGain(*(np.array(part)[()] for part in np.broadcast_arrays(*parts)))
 
 
 def _check_seat(given: ArrayLike, length: Any, a: Any, h: Any, R: Any) -> None:
@@ -200,8 +203,8 @@ def axial_slug(
         )
     lost = bore.mass_g * (1 - (old / d) ** 2)
     mass = positive("slug_density_g_cm3", slug_density_g_cm3) / 1000 * np.pi / 4 * d * d * length
-    radius = np.asarray(radius_mm, dtype=float)[()]
-    return SlugGain(mass - lost, (mass - lost) * radius, mass, radius)
+    radius = np.asarray(radius_mm, dtype=float)
+    return _gain(mass - lost, (mass - lost) * radius, mass, radius)
 
 
 def slug_force_n(mass_g: ArrayLike, *, radius_mm: ArrayLike, speed_rpm: ArrayLike) -> Any:

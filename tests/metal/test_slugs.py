@@ -46,6 +46,23 @@ def test_arrays_are_their_elements() -> None:
         assert whole.net_unbalance_gmm[k] == pytest.approx(one.net_unbalance_gmm, rel=1e-14)
 
 
+def test_every_field_has_one_shape() -> None:
+    gains = [
+        slug(19.0, 24.0, slug_density_g_cm3=np.array([17.0, 18.0]), **SEAT),
+        axial_slug(25.4, 25.4, radius_mm=np.array([60.0, 70.0])),
+    ]
+    for gain in gains:
+        assert {np.shape(part) for part in vars(gain).values()} == {(2,)}
+    holes = [
+        axial_hole(12.0, 10.0, radius_mm=[60.0, 70.0]),
+        axial_hole(12.0, 10.0, radius_mm=70.0, rim_radius_mm=[72.0, 75.0]),
+        radial_hole(12.0, 10.0, surface_radius_mm=[60.0, 70.0]),
+        radial_hole(12.0, 10.0, surface_radius_mm=60.0, density_g_cm3=[7.15, 7.85]),
+    ]
+    for hole in holes:
+        assert {np.shape(part) for part in vars(hole).values()} == {(2,)}
+
+
 def test_axial_slug_is_slug_less_bore() -> None:
     ours = axial_slug(25.4, 20.0, radius_mm=70.0, thickness_mm=25.0, existing_diameter_mm=12.0)
     new, old = (axial_hole(d, 25.0, radius_mm=70.0, through=True).mass_g for d in (25.4, 12.0))
