@@ -6,6 +6,7 @@ __getattr__, __all__ = front_door(
     "balance.metal",
     {
         "axial": ("axial_hole",),
+        "chance": ("Aimed", "Chance", "Errors", "chance_of", "plan_for_chance"),
         "drills": ("Drill", "drill", "drill_list"),
         "flywheels": (
             "Added",
@@ -29,6 +30,7 @@ __getattr__, __all__ = front_door(
         "shapes": ("DrilledHole", "Removed", "point_mm", "tip_depth_mm"),
         "slugs": ("SlugGain", "axial_slug", "slug", "slug_force_n", "tear_out_mpa"),
         "surfaces": ("ground_flat", "ground_flat_for", "skim", "skim_for"),
+        "staging": ("FirstCut", "Stage", "stage"),
         "webs": ("KeepOut", "Place", "face_mm", "keep_out_mm", "web_mm"),
     },
 )
