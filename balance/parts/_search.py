@@ -158,7 +158,7 @@ def _kept(run: _Run, states: _States, weight: Ints, cap: int) -> NDArray[np.bool
         return np.ones(states.size, dtype=bool) if run.beam else ~run.given_up[at]
     if run.beam:
         run.given_up[:] = True
-        order = np.argsort(_rank(run, states), kind="stable")
+        order = np.lexsort((_shuffled(states), _rank(run, states)))
         kept = np.empty(states.size, dtype=bool)
         kept[order] = np.cumsum(weight[order]) <= cap
         return kept
@@ -257,6 +257,12 @@ def _rank(run: _Run, states: _States) -> Ints:
         return states.cost + states.extra
     spent = 2 * states.cost - states.net
     return spent * run.task.n - run.share[states.root] * states.count
+
+
+def _shuffled(states: _States) -> Ints:
+    """Return a fixed arbitrary number for each state: among equals a beam should keep variety."""
+    mixed = states.used_first * 0x9E3779B97F4A7C1 + states.used_second * 0x2545F4914F6CDD1
+    return mixed ^ (mixed >> 29)
 
 
 def _hopeful(run: _Run, states: _States, step: int) -> NDArray[np.bool_]:

@@ -16,9 +16,10 @@ from balance.parts._task import FAR, Ints, Kind, Meter, Outcome, Task
 
 __all__ = ["Shelf", "Window", "solve_shelf", "windows"]
 
-QUICK = 2_000  # states held at once for the first try
-ATTEMPTS = ((True, 20_000), (False, 10_000), (True, 400_000))  # turning, states held at once
-FIRST_FLOORS = 48
+QUICK = 100  # states held at once for the first try
+TURNING = ((True, 20_000), (False, 10_000), (True, 400_000))  # turning, states held at once
+STRAIGHT = ((False, 20_000), *TURNING)  # with little to spend, all starts are more than needed
+FIRST_FLOORS = 16
 ON_THE_BENCH = 40  # parts of one kind that are searched through
 FIRST_STEP = 4  # first budget above the bound, in hundredths of a gram
 
@@ -110,7 +111,7 @@ def _on_the_bench(shelf: Shelf, bound: int, meter: Meter) -> Solved:
 
 def _deepen(shelf: Shelf, best: Outcome, bound: int, meter: Meter) -> Solved:
     """Raise the budget until an answer is proven or the meter is empty."""
-    start, step = bound, 0
+    start, step = bound, FIRST_STEP
     ceiling = max(shelf.task(w).largest_cost + int(w.extra.sum()) for w in shelf.windows)
     worth = ceiling + 1 if best.cost is None else best.cost
     while bound < worth:
@@ -121,7 +122,7 @@ def _deepen(shelf: Shelf, best: Outcome, bound: int, meter: Meter) -> Solved:
         if not found.complete:
             return Solved(best.cost, best.picks, bound, False)
         bound = worth if found.cost is not None else budget + 1
-        step = 2 * step + FIRST_STEP
+        step += step // 3 + FIRST_STEP
     return Solved(best.cost, best.picks, worth, True)
 
 
@@ -143,7 +144,8 @@ def _one_window(shelf: Shelf, window: Window, budget: int, meter: Meter) -> Outc
         order = np.argsort([np.ptp(k.mass) for k in task.kinds], kind="stable")
         task = task.turned(order)
     floors, best = _floors(task, budget - window.least), Outcome()
-    for turning, cap in ATTEMPTS:
+    ways = STRAIGHT if budget - window.least <= task.n else TURNING
+    for turning, cap in ways:
         if floors.size:
             limit = budget if best.cost is None else best.cost - 1
             found = search(task, floors, limit, turning=turning, cap=cap, meter=meter)
