@@ -48,8 +48,10 @@ def unit_vectors(engine: Engine) -> UnitVectors:
 
     Source: definitions of `shake`.
     """
-    one, none = np.eye(len(engine.cylinders)), np.zeros(len(engine.cylinders))
-    return UnitVectors(_over_r_w2(engine, one, none), _over_r_w2(engine, none, one))
+    count = len(engine.cylinders)
+    one, none = np.eye(count), np.zeros((count, count))
+    vectors = _over_r_w2(engine, np.vstack([one, none]), np.vstack([none, one]))
+    return UnitVectors(reciprocating=vectors[:count], rotating=vectors[count:])
 
 
 def _over_r_w2(
@@ -89,7 +91,7 @@ def _one_by_one(
     engine: Engine, reciprocating: NDArray[np.float64], rotating: NDArray[np.float64]
 ) -> OrderVectors:
     """Articulated rods know only the whole engine: one engine for each loaded cylinder."""
-    loads = zip(*np.broadcast_arrays(reciprocating, rotating), strict=True)
+    loads = zip(reciprocating, rotating, strict=True)
     found = [
         shake(
             engine,

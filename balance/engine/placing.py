@@ -4,6 +4,7 @@ import math
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import product
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -17,7 +18,13 @@ __all__ = ["Placement", "place", "placed_residual"]
 
 Floats = NDArray[np.float64]
 
+SAME = 1e-9  # of one gram's pull: differences this small are rounding
 PROVABLE = 1e9  # arrangements that are all looked at; 12 different sets make 4.8e8
+
+# The 20 dimensions: orders 1 and 2 of forward force, backward force, forward couple and backward
+# couple (real, then imaginary), then rotating force and couple (real, then imaginary).
+COUPLE = np.array([False] * 4 + [True] * 4 + [False] * 4 + [True] * 4 + [False, True] * 2)
+SECOND = np.array([False, True] * 8 + [False] * 4)
 
 
 @dataclass(frozen=True)
@@ -80,15 +87,16 @@ def place(
     """
     sets = _sets(engine, reciprocating_g, rotating_g)
     stay = _fixed(engine, fixed)
-    whole = _columns(engine)
-    task, cylinders, owners = _task(sets - sets.mean(axis=0), sets, _squeezed(whole), stay)
+    columns = _columns(engine)
+    mirrored = None if stay else _mirrored(columns)
+    cylinders = mirrored or [c for c in range(len(sets)) if c not in stay]
+    task, owners = _task(sets, _squeezed(columns), stay, cylinders, mirror=bool(mirrored))
     proven = arrangements(task.counts) <= PROVABLE
-    kinds = exhaust(task) if proven else improve(task)
-    chosen = _hand_out(kinds, cylinders, owners, stay)
-    residual = _residual(whole, sets, chosen)
+    rows = exhaust(task) if proven else improve(task)
+    chosen = _hand_out(rows, cylinders, owners, stay)
+    residual = _residual(columns, sets, chosen)
     zero = residual <= math.sqrt(TIE) * float(np.abs(sets - sets.mean(axis=0)).max())
-    bound = residual if proven else 0.0
-    return Placement(tuple(chosen), residual, bound, bool(proven or zero))
+    return Placement(tuple(chosen), residual, residual if proven else 0.0, bool(proven or zero))
 
 
 def placed_residual(
@@ -185,27 +193,44 @@ def _squeezed(columns: Floats) -> Floats:
     return squeezed
 
 
+def _mirrored(columns: Floats) -> list[int] | None:
+    """Return the cylinders, each one of the second half the mirror image of one of the first.
+
+    Mirror images stand as far on the other side of the middle, and in each order all of them pull
+    alike or all opposite. Exchanging the halves then changes no length. None when the engine has
+    no such halves.
+    """
+    for first_order, second_order in product((1.0, -1.0), repeat=2):
+        image = columns * np.where(SECOND, second_order, first_order) * np.where(COUPLE, -1.0, 1.0)
+        apart = np.abs(columns[:, None] - image[None]).max(axis=(2, 3))
+        partner = apart.argmin(axis=1)
+        first = np.flatnonzero(partner > np.arange(len(partner)))
+        both = [*first.tolist(), *partner[first].tolist()]
+        if apart.min(axis=1).max() < SAME and sorted(both) == list(range(len(columns))):
+            return both
+    return None
+
+
 def _task(
-    deviations: Floats, sets: Floats, columns: Floats, stay: Mapping[int, int]
-) -> tuple[Task, list[int], list[list[int]]]:
-    """Return the task of the free cylinders, those cylinders, and the sets of each kind."""
-    cylinders = [c for c in range(len(sets)) if c not in stay]
-    free = [s for s in range(len(sets)) if s not in stay.values()]
+    sets: Floats, columns: Floats, stay: Mapping[int, int], cylinders: list[int], *, mirror: bool
+) -> tuple[Task, list[list[int]]]:
+    """Return the task of the free cylinders, and the sets of each kind."""
+    deviations = sets - sets.mean(axis=0)
     owners: dict[tuple[float, ...], list[int]] = defaultdict(list)
     matters = columns.any(axis=(0, 2))  # a difference that no cylinder shows is none
-    for s in free:
+    for s in set(range(len(sets))) - set(stay.values()):
         owners[tuple((sets[s] * matters).tolist())].append(s)
-    keys = sorted(owners)
+    kinds = [sorted(owners[key]) for key in sorted(owners)]
     scale = float(np.abs(deviations).max()) or 1.0
     start = sum((deviations[s] @ columns[c] for c, s in stay.items()), np.zeros(columns.shape[2]))
-    first = [owners[key][0] for key in keys]
     task = Task(
-        kinds=deviations[first].reshape(-1, 2) / scale,
-        counts=tuple(len(owners[key]) for key in keys),
+        kinds=deviations[[group[0] for group in kinds]].reshape(-1, 2) / scale,
+        counts=tuple(len(group) for group in kinds),
         columns=columns[cylinders],
         start=start / scale,
+        mirror=mirror,
     )
-    return task, cylinders, [owners[key] for key in keys]
+    return task, kinds
 
 
 def _hand_out(
@@ -218,10 +243,11 @@ def _hand_out(
 
     Of equally good rows the one whose list of sets comes first in order is taken.
     """
+    kinds = kinds[:, np.argsort(cylinders)]
     numbers = np.array([s for group in owners for s in group], dtype=np.intp)
     rows = np.empty_like(kinds)
     np.put_along_axis(rows, np.argsort(kinds, axis=1, kind="stable"), numbers[None, :], axis=1)
-    chosen = dict(stay) | dict(zip(cylinders, min(rows.tolist()), strict=True))
+    chosen = dict(stay) | dict(zip(sorted(cylinders), min(rows.tolist()), strict=True))
     return [int(chosen[c]) for c in range(len(chosen))]
 
 

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from balance.engine import halves
+from balance.engine import halves, placing
 from balance.engine.layouts import Cylinder, Engine, Throw, layout
 from balance.engine.placing import place, placed_residual
 from balance.engine.shaking import shake
@@ -184,6 +184,35 @@ def test_ties_take_the_first_list_of_sets():
     assert place(engine, **masses).set_at_cylinder == min(tied)
 
 
+@pytest.mark.parametrize("crank", ["flat", "cross"])
+def test_mirrored_engines_are_proven_with_half_the_splits(crank, monkeypatch):
+    # half the splits must be as good as all
+    engine, masses = layout("V-8", crank=crank, **SIZE), sets(8, 11)
+    assert placing._mirrored(placing._columns(engine)) is not None
+    half = place(engine, **masses)
+    monkeypatch.setattr(placing, "_mirrored", lambda columns: None)
+    assert place(engine, **masses) == half
+
+
+@pytest.mark.parametrize(
+    ("name", "options", "halves_swap"),
+    [
+        ("inline-6", {}, True),
+        ("V-12", {}, True),
+        ("twin", {}, True),
+        ("twin", {"crank_degrees": 180}, True),  # opposite at order 1, alike at order 2
+        ("twin", {"crank_degrees": 270}, False),
+        ("inline-5", {}, False),
+        ("V-8", {}, True),
+        ("flat-2", {}, True),
+        ("radial-5", {}, False),
+    ],
+)
+def test_mirror_is_seen_where_there_is_one(name, options, halves_swap):
+    columns = placing._columns(layout(name, **SIZE, **options))
+    assert (placing._mirrored(columns) is not None) is halves_swap
+
+
 def test_twelve_sets_of_few_kinds_are_proven():
     rng = np.random.default_rng(6)
     engine = layout("V-12", **SIZE)
@@ -220,9 +249,9 @@ def test_sixteen_cylinders_state_what_is_proven():
     assert found.residual < 0.5 * min(random)
 
 
-def test_thirteen_and_more_of_a_kind_are_still_proven(monkeypatch):
-    # the improvement used beyond the provable number must reach a proven optimum where known
+def test_improvement_reaches_a_known_optimum(monkeypatch):
     engine, masses = layout("V-10", **SIZE), sets(10, 9)
+    monkeypatch.setattr(halves, "AT_ONCE", 7)
     proven = place(engine, **masses)
     monkeypatch.setattr("balance.engine.placing.PROVABLE", 1.0)
     found = place(engine, **masses)
@@ -234,7 +263,8 @@ def test_thirteen_and_more_of_a_kind_are_still_proven(monkeypatch):
 def test_small_tiles_change_nothing(monkeypatch):
     engine, masses = layout("V-8", **SIZE), sets(8, 10)
     whole = place(engine, **masses)
-    monkeypatch.setattr(halves, "TILE", 1000)
+    monkeypatch.setattr(halves, "AT_A_TIME", 1000)
+    monkeypatch.setattr(halves, "ONE_CORE", 1000)
     assert place(engine, **masses) == whole
 
 
