@@ -12,6 +12,7 @@ from cli.correct import correct
 from cli.demo import demo
 from cli.match import match
 from cli.new import new
+from cli.prove import prove
 from cli.report import report
 from cli.schema import schema
 from cli.shake import shake
@@ -32,5 +33,5 @@ def _with_exit_code(command: Callable[..., int]) -> Callable[..., None]:
 
 COMMANDS = [
     (command.__name__, _with_exit_code(command))
-    for command in (demo, new, check, match, bobweight, shake, spin, correct, report, schema)
+    for command in (demo, new, check, match, bobweight, shake, prove, spin, correct, report, schema)
 ]

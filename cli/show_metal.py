@@ -10,7 +10,7 @@ from cli.show_spin import VERDICTS
 def show_correction(results: Results) -> None:
     """Print every hole: where, which drill, how deep; then what is left and the cautions."""
     title("Correction", results.job)
-    if results.job.machine is not None and results.job.machine.proven is None:
+    if not results.spun.proven:
         say("WARNING the machine's convention is not proven: prove it before you drill.")
     corrected = results.corrected
     if corrected.waiting:

@@ -15,7 +15,7 @@ def show_spin(results: Results) -> None:
     job, spun = results.job, results.spun
     title("Spin", job)
     say(statement(spun.machine))
-    if job.machine is not None and job.machine.proven is None:
+    if not spun.proven:
         say(
             "",
             "WARNING this convention is not proven: stick a known mass at a known place, spin,",

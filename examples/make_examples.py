@@ -181,6 +181,21 @@ def spin_text(
     return "\n".join([*lines, "]", ""])
 
 
+def proof_text(
+    stuck: tuple[str, int] | None, shown: list[tuple[float, float]], planes: list[str]
+) -> str:
+    """Return a spin with a known mass of 30 g at 98 mm, or with none, as the job file writes it."""
+    lines = ["[[proofs]]"]
+    if stuck is not None:
+        where = f'mass = "30 g", radius = "98 mm", angle = "{stuck[1]} deg"'
+        lines.append(f'stuck = [{{ plane = "{stuck[0]}", {where} }}]')
+    lines.append("readings = [")
+    for plane, (amount, degrees) in zip(planes, shown, strict=True):
+        value = f'"{amount:.2f} oz in"'
+        lines.append(f'  {{ plane = "{plane}", amount = {value}, angle = "{degrees:.0f} deg" }},')
+    return "\n".join([*lines, "]", ""])
+
+
 FLAT_FOUR = """\
 # heavyspot job file. Everything in it is invented: engine, masses and readings come from
 # make_examples.py, which knows the true unbalance that the readings hide.
@@ -436,10 +451,19 @@ def v_twin() -> tuple[str, Truth]:
     truth = Truth({"crank": bare}, throws, radius)
     display = Display(32, 0.004, 0.3, 3.0)
     hung = [(at(made_up * radius, 0), 52.0)]
-    seen = [display.disturbed(u) for u in in_planes([*bare, *hung], *z_of.values())]
-    # The machine turns against the engine and counts with its own rotation: clockwise seen from
-    # the flywheel, from 15 degrees; it points to where metal is to be added.
-    shown = [(abs(u) / 720.0778, (15.0 - angle_of(-u)) % 360) for u in seen]
+    planes = ["timing side", "drive side"]
+
+    def show(extra: list[tuple[complex, float]]) -> list[tuple[float, float]]:
+        """The machine turns against the engine and counts with its own rotation: clockwise seen
+        from the flywheel, from 15 degrees; it points to where metal is to be added."""
+        pieces = [*bare, *hung, *extra]
+        seen = [display.disturbed(u) for u in in_planes(pieces, *z_of.values())]
+        return [(abs(u) / 720.0778, (15.0 - angle_of(-u)) % 360) for u in seen]
+
+    stuck = [("timing side", 30.0, 0), ("drive side", 74.0, 90)]
+    proofs = [proof_text(None, show([]), planes)]
+    for plane, z, degrees in stuck:
+        proofs.append(proof_text((plane, degrees), show([(at(30 * 98, degrees), z)]), planes))
     scale = Scale(31, 0.1, 0.05)
     parts = parts_text(
         scale,
@@ -453,11 +477,12 @@ def v_twin() -> tuple[str, Truth]:
     text = V_TWIN.format(
         parts=parts,
         counterweights=counterweights_text([(30, 180), (74, 180)], shape=shape),
+        proofs="\n".join(proofs),
         spins=spin_text(
             "wheels with bobweight",
             ["crank"],
-            shown,
-            planes=["timing side", "drive side"],
+            show([]),
+            planes=planes,
             digits=2,
             unit="oz in",
             extra=f'bobweights = "{made_up:g} g"',
@@ -537,8 +562,9 @@ points_to = "add"
 amount_error = 0.5
 angle_error = "0.4 deg"
 least = "4 g mm"
-proven = 2026-05-02
 
+# Three spins that prove it: nothing stuck on, then a known mass at a known place in each plane.
+{proofs}
 [drills]
 sizes = ["3/8 in", "1/2 in", "12 mm"]
 point = "118 deg"

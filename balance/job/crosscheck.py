@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator
 from balance.errors import InputError
 from balance.job.amounts import amount_gmm
 from balance.job.lines import Path
-from balance.job.model import Job
+from balance.job.model import Job, ReadingPage, SpinPage
 
 __all__ = ["contradictions"]
 
@@ -107,26 +107,40 @@ def _weighings(job: Job) -> Found:
 
 
 def _spins(job: Job) -> Found:
-    if job.spins and job.machine is None:
-        yield ("spins", 0), "there is a spin but no [machine] that says how it counts its angles"
+    if (job.spins or job.proofs) and job.machine is None:
+        first: Path = ("spins", 0) if job.spins else ("proofs", 0)
+        yield first, "there is a spin but no [machine] that says how it counts its angles"
         return
     planes = [plane.name for plane in job.machine.planes] if job.machine else []
-    bolted = [part.name for part in job.bolted]
+    for index, proof in enumerate(job.proofs):
+        yield from _planes_of(("proofs", index), proof.readings, planes)
+        for place, stuck in enumerate(proof.stuck):
+            if stuck.plane not in planes:
+                message = f"{stuck.plane!r} is no plane of the machine: {', '.join(planes)}"
+                yield ("proofs", index, "stuck", place, "plane"), message
     for index, spin in enumerate(job.spins):
-        place: Path = ("spins", index)
-        shown = [reading.plane for reading in spin.readings]
-        if sorted(shown) != sorted(planes):
-            message = f"must have one reading for each plane of the machine: {', '.join(planes)}"
-            yield (*place, "readings"), message
-        if spin.on[0] != "crank":
-            yield (*place, "on"), f'must begin with "crank", found {spin.on[0]!r}'
-        for name in spin.on[1:]:
-            if name not in bolted:
-                known = ", ".join(bolted) or "none"
-                yield (*place, "on"), f"{name!r} is no part under [[bolted]]; there are: {known}"
-        if spin.drilled > len(job.drilled):
-            message = f"{spin.drilled} holes, but there are {len(job.drilled)} [[drilled]] entries"
-            yield (*place, "drilled"), message
+        yield from _planes_of(("spins", index), spin.readings, planes)
+        yield from _stack(job, index, spin)
+
+
+def _planes_of(place: Path, readings: tuple[ReadingPage, ...], planes: list[str]) -> Found:
+    if sorted(reading.plane for reading in readings) != sorted(planes):
+        message = f"must have one reading for each plane of the machine: {', '.join(planes)}"
+        yield (*place, "readings"), message
+
+
+def _stack(job: Job, index: int, spin: SpinPage) -> Found:
+    place: Path = ("spins", index)
+    bolted = [part.name for part in job.bolted]
+    if spin.on[0] != "crank":
+        yield (*place, "on"), f'must begin with "crank", found {spin.on[0]!r}'
+    for name in spin.on[1:]:
+        if name not in bolted:
+            known = ", ".join(bolted) or "none"
+            yield (*place, "on"), f"{name!r} is no part under [[bolted]]; there are: {known}"
+    if spin.drilled > len(job.drilled):
+        message = f"{spin.drilled} holes, but there are {len(job.drilled)} [[drilled]] entries"
+        yield (*place, "drilled"), message
 
 
 def _machine(job: Job) -> Found:
@@ -136,6 +150,15 @@ def _machine(job: Job) -> Found:
     places = [plane.z for plane in job.machine.planes]
     if len(set(names)) < len(names) or len(set(places)) < len(places):
         yield ("machine", "planes"), "must have two names and two places"
+    known = [job.machine.counts, job.machine.zero, job.machine.points_to]
+    if None in known and any(value is not None for value in known):
+        yield (
+            ("machine",),
+            (
+                "must have all of counts, zero and points_to, or none of them and [[proofs]] that "
+                "find them"
+            ),
+        )
     for index, plane in enumerate(job.machine.planes):
         if plane.radius is None and job.machine.unit in ("g", "oz"):
             message = (
@@ -149,13 +172,15 @@ def _amounts(job: Job) -> Found:
     if job.machine is None:
         return
     planes = {plane.name: plane.radius for plane in job.machine.planes}
-    for index, spin in enumerate(job.spins):
-        for place, reading in enumerate(spin.readings):
+    entries = [("proofs", k, proof.readings) for k, proof in enumerate(job.proofs)]
+    entries += [("spins", k, spin.readings) for k, spin in enumerate(job.spins)]
+    for table, index, readings in entries:
+        for place, reading in enumerate(readings):
             radius = planes.get(reading.plane)
             try:
                 amount_gmm(reading.amount, unit=job.machine.unit, radius_mm=radius)
             except InputError as wrong:
-                yield ("spins", index, "readings", place, "amount"), str(wrong)
+                yield (table, index, "readings", place, "amount"), str(wrong)
 
 
 def _drilled(job: Job) -> Found:

@@ -39,11 +39,13 @@ __all__ = [
     "PartsPage",
     "PistonPage",
     "PlanePage",
+    "ProofPage",
     "ReadingPage",
     "RodPage",
     "ScalePage",
     "SlugPage",
     "SpinPage",
+    "StuckPage",
     "TargetsPage",
     "ThrowPage",
     "UnitsPage",
@@ -251,14 +253,16 @@ class MachinePage(Page):
     unit: Literal["g mm", "g cm", "g in", "oz in", "g", "oz"] = Field(
         description="of the amount; g or oz when it shows a mass at the radius set for each plane"
     )
-    counts: Literal["counter-clockwise", "clockwise", "with", "against"] = Field(
-        description="which way its numbers run; with or against the way it turns the crank"
+    counts: Literal["counter-clockwise", "clockwise", "with", "against"] | None = Field(
+        None, description="which way its numbers run; with or against the way it turns the crank"
     )
     seen_from: Literal["nose", "flywheel", "left", "right"] | None = Field(
         None, description="the end from which clockwise is meant"
     )
-    zero: Angle = Field(description="where its 0 lies on the crank, in the crank's frame")
-    points_to: Literal["heavy", "light", "remove", "add"]
+    zero: Angle | None = Field(
+        None, description="where its 0 lies on the crank, in the crank's frame"
+    )
+    points_to: Literal["heavy", "light", "remove", "add"] | None = None
     nose: Literal["left", "right"] | None = Field(
         None, description="where the crank's nose lies, seen by the operator"
     )
@@ -376,6 +380,23 @@ class SpinPage(Page):
     time: dt.datetime | None = None
 
 
+class StuckPage(Page):
+    """A known mass stuck on the crank: in which plane, how far out, at which angle of the crank."""
+
+    plane: Name
+    mass: Mass
+    radius: PositiveLength
+    angle: Angle
+
+
+class ProofPage(Page):
+    """A spin with known masses on the crank (or none), to prove how the machine counts."""
+
+    stuck: tuple[StuckPage, ...] = ()
+    readings: Annotated[tuple[ReadingPage, ...], Field(min_length=1, max_length=2)]
+    time: dt.datetime | None = None
+
+
 class DrilledPage(Page):
     """A hole that was drilled, appended: in which part, where, which drill, how deep."""
 
@@ -402,5 +423,6 @@ class Job(Page):
     drills: DrillsPage = DrillsPage()
     targets: TargetsPage = TargetsPage()
     weighings: tuple[WeighingPage, ...] = ()
+    proofs: tuple[ProofPage, ...] = ()
     spins: tuple[SpinPage, ...] = ()
     drilled: tuple[DrilledPage, ...] = ()

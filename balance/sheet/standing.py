@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from balance.errors import MissingInputError
 from balance.job.model import Job
 from balance.sheet.results import Results
+from balance.spin.proof_steps import is_proven
 from balance.vectors import turn
 
 __all__ = ["Standing", "Step", "standing"]
@@ -77,8 +78,8 @@ def _warnings(job: Job, results: Results, steps: tuple[Step, ...]) -> Iterator[s
     if not steps[0].needed:
         yield from _weighing_warnings(results)
     yield from _sector_warnings(job)
-    if job.machine is not None and job.machine.proven is None:
-        yield "[machine] is not proven: stick a known mass at a known place and spin"
+    if job.machine is not None and not is_proven(job):
+        yield "the machine is not proven: stick a known mass at a known place and spin (prove)"
     if job.crank is not None and job.crank.hardened:
         yield "the crank is hardened: ask its maker before any hole"
 

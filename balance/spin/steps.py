@@ -10,16 +10,16 @@ from balance.engine.bobweights import Bobweight
 from balance.engine.layouts import radius_mm
 from balance.engine.steps import engine_of
 from balance.errors import InputError, MissingInputError
-from balance.job.amounts import amount_gmm
 from balance.job.model import BoltedPage, CrankPage, Job, MachinePage, SpinPage
 from balance.spin.doubt import doubt_onto
 from balance.spin.machine import Machine, to_crank
 from balance.spin.planes import transfer
+from balance.spin.proof_steps import displayed, is_proven, machine_job
 from balance.spin.stack import mounting
 from balance.spin.tolerance import allocate, judge, permissible
 from balance.vectors import vector
 
-__all__ = ["PartUnbalance", "Spun", "StackReading", "machine_of", "spin_job"]
+__all__ = ["PartUnbalance", "Spun", "StackReading", "spin_job"]
 
 Complex = NDArray[np.complex128]
 Real = NDArray[np.float64]
@@ -77,6 +77,7 @@ class Spun:
     """Every stack as read and every part by itself."""
 
     machine: Machine
+    proven: bool
     bearings_mm: tuple[float, float]
     stacks: tuple[StackReading, ...]
     parts: tuple[PartUnbalance, ...]
@@ -84,34 +85,6 @@ class Spun:
     total_verdict: str
     speed_rpm: float | None
     grade: float | None
-
-
-def machine_of(page: MachinePage) -> Machine:
-    """Return the machine's convention from its page; it shows its planes in the page's order.
-
-    Examples
-    --------
-    >>> page = MachinePage(planes=[{"name": "A", "z": 0.0}], unit="g mm", counts="clockwise",
-    ...                    seen_from="nose", zero=0.0, points_to="heavy")
-    >>> machine_of(page).sense
-    1
-    """
-    planes = sorted(page.planes, key=lambda plane: plane.z)
-    radii = [plane.radius for plane in planes if plane.radius is not None]
-    return Machine(
-        name=page.name,
-        planes_mm=[plane.z for plane in planes],
-        first_plane="nose" if page.planes[0] is planes[0] else "flywheel",
-        unit=page.unit,
-        counts=page.counts,
-        zero_degrees=page.zero,
-        points_to=page.points_to,
-        radii_mm=radii if page.unit in ("g", "oz") and radii else None,
-        seen_from=page.seen_from,
-        nose=page.nose,
-        turns=page.turns,
-        engine_turns=page.engine_turns,
-    )
 
 
 def spin_job(job: Job, bobweights: Sequence[Bobweight] = ()) -> Spun:
@@ -148,6 +121,7 @@ def spin_job(job: Job, bobweights: Sequence[Bobweight] = ()) -> Spun:
     limit = _limit(bench, _mass_kg(bench, stacks[-1].on))
     return Spun(
         machine=bench.machine,
+        proven=is_proven(job),
         bearings_mm=bench.bearings_mm,
         stacks=stacks,
         parts=tuple(_parts(bench, stacks)),
@@ -177,7 +151,7 @@ def _bench(job: Job, bobweights: Sequence[Bobweight]) -> _Bench:
     needed = [*_missing(job)]
     if job.crank is None or job.machine is None or needed:
         raise MissingInputError("spin", needed)
-    return _Bench(job, job.crank, job.machine, machine_of(job.machine), tuple(bobweights))
+    return _Bench(job, job.crank, job.machine, machine_job(job), tuple(bobweights))
 
 
 def _missing(job: Job) -> Iterator[str]:
@@ -238,15 +212,7 @@ def _stack(bench: _Bench, on: tuple[str, ...], drilled: int) -> StackReading:
 
 def _shown(bench: _Bench, spin: SpinPage) -> Complex:
     """Return a spin's readings in the crank's frame, nose to flywheel."""
-    shown = {reading.plane: reading for reading in spin.readings}
-    machine, planes = bench.machine, bench.page.planes
-    sizes = machine.gmm_per_unit if machine.nose_first else machine.gmm_per_unit[::-1]
-    amounts = [
-        amount_gmm(shown[plane.name].amount, unit=bench.page.unit, radius_mm=plane.radius) / size
-        for plane, size in zip(planes, sizes, strict=True)
-    ]
-    angles = [shown[plane.name].angle for plane in planes]
-    return to_crank(list(zip(amounts, angles, strict=True)), machine)
+    return to_crank(displayed(bench.page, spin.readings), bench.machine)
 
 
 def _bobweight_error(bench: _Bench, spin: SpinPage) -> Complex:

@@ -1,0 +1,182 @@
+"""The machine of a job: as declared, or as found from spins with known masses."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from balance.errors import InputError, MissingInputError
+from balance.job.amounts import amount_gmm
+from balance.job.model import Job, MachinePage, ProofPage, ReadingPage
+from balance.spin.conventions import Identified, KnownSpin, identify
+from balance.spin.declared import differences, identified_machine
+from balance.spin.machine import Machine
+from balance.vectors import vector
+
+__all__ = ["Proved", "declared_machine", "displayed", "is_proven", "machine_job", "prove_job"]
+
+
+@dataclass(frozen=True)
+class Proved:
+    """What the proof spins say of the machine, and where that differs from what was declared."""
+
+    identified: Identified
+    machine: Machine | None
+    differences: tuple[str, ...]
+
+    @property
+    def proven(self) -> bool:
+        """Whether one convention is certain and nothing that was declared contradicts it."""
+        return self.identified.certain and not self.differences
+
+
+def declared_machine(page: MachinePage) -> Machine | None:
+    """Return the machine as declared, its planes shown in the page's order; None if undeclared.
+
+    Examples
+    --------
+    >>> page = MachinePage(planes=[{"name": "A", "z": 0.0}], unit="g mm", counts="clockwise",
+    ...                    seen_from="nose", zero=0.0, points_to="heavy")
+    >>> declared_machine(page).sense
+    1
+    """
+    if page.counts is None or page.zero is None or page.points_to is None:
+        return None
+    planes = sorted(page.planes, key=lambda plane: plane.z)
+    radii = [plane.radius for plane in planes if plane.radius is not None]
+    return Machine(
+        name=page.name,
+        planes_mm=[plane.z for plane in planes],
+        first_plane="nose" if page.planes[0] is planes[0] else "flywheel",
+        unit=page.unit,
+        counts=page.counts,
+        zero_degrees=page.zero,
+        points_to=page.points_to,
+        radii_mm=radii if page.unit in ("g", "oz") and radii else None,
+        seen_from=page.seen_from,
+        nose=page.nose,
+        turns=page.turns,
+        engine_turns=page.engine_turns,
+    )
+
+
+def machine_job(job: Job) -> Machine:
+    """Return the machine of a job: as declared, or as its proof spins have found it.
+
+    Raises
+    ------
+    MissingInputError
+        When neither says how the machine counts; it names what to write or which spin to make.
+
+    Examples
+    --------
+    >>> from importlib.resources import files
+    >>> from balance.job.load import read_job
+    >>> machine_job(read_job(files("cli.examples") / "v8.toml")).nose_first
+    False
+    """
+    if job.machine is None:
+        raise MissingInputError("spin", ["a [machine] table that says how the machine counts"])
+    machine = declared_machine(job.machine)
+    if machine is not None:
+        return machine
+    if len(job.proofs) < 2:
+        need = "counts, zero and points_to under [machine], or [[proofs]]: three spins, one as it "
+        need += "is and one with a known mass near each end"
+        raise MissingInputError("spin", [need])
+    found = prove_job(job)
+    if found.machine is None:
+        raise MissingInputError("spin", list(found.identified.warnings))
+    return found.machine
+
+
+def prove_job(job: Job) -> Proved:
+    """Return what a job's proof spins say of its machine.
+
+    Raises
+    ------
+    MissingInputError
+        When there are fewer than two proof spins.
+
+    Examples
+    --------
+    >>> from importlib.resources import files
+    >>> from balance.job.load import read_job
+    >>> prove_job(read_job(files("cli.examples") / "v-twin.toml")).proven
+    True
+
+    Source: as for :func:`balance.spin.conventions.identify`.
+    """
+    page = job.machine
+    if page is None or len(job.proofs) < 2:
+        need = "[[proofs]]: three spins, one with nothing stuck on, one with a known mass in each "
+        raise MissingInputError("prove", [need + "plane, a quarter turn apart"])
+    found = identify([_known(page, proof) for proof in job.proofs], zero_degrees=page.zero)
+    declared = declared_machine(page)
+    if declared is not None:
+        return Proved(found, declared, differences(declared, found))
+    return Proved(found, _found(page, found), ())
+
+
+def is_proven(job: Job) -> bool:
+    """Return whether a known mass has proven the machine: by date, or by this job's own spins.
+
+    Examples
+    --------
+    >>> from importlib.resources import files
+    >>> from balance.job.load import read_job
+    >>> is_proven(read_job(files("cli.examples") / "v8.toml"))
+    True
+    """
+    if job.machine is None:
+        return False
+    if len(job.proofs) > 1:
+        return prove_job(job).proven
+    return job.machine.proven is not None
+
+
+def _found(page: MachinePage, found: Identified) -> Machine | None:
+    """Return the machine that was found; None when not certain or a plane had no mass."""
+    try:
+        places = sorted(plane.z for plane in page.planes)
+        return identified_machine(found, planes_mm=places, name=page.name)
+    except InputError:
+        return None
+
+
+def _known(page: MachinePage, proof: ProofPage) -> KnownSpin:
+    order = {plane.name: k for k, plane in enumerate(sorted(page.planes, key=lambda p: p.z))}
+    added: NDArray[np.complex128] = np.zeros(len(order), complex)
+    for stuck in proof.stuck:
+        added[order[stuck.plane]] += vector(stuck.mass * stuck.radius, stuck.angle)
+    return KnownSpin(displayed(page, proof.readings), added)
+
+
+def displayed(page: MachinePage, readings: Sequence[ReadingPage]) -> list[tuple[float, float]]:
+    """Return readings as pairs in the page's order of planes, in the machine's displayed unit.
+
+    Of a machine that is not declared the amounts are taken in g mm.
+
+    Examples
+    --------
+    >>> page = MachinePage(planes=[{"name": "A", "z": 0.0, "radius": 50.0}], unit="g",
+    ...                    counts="clockwise", seen_from="nose", zero=0.0, points_to="heavy")
+    >>> displayed(page, [ReadingPage(plane="A", amount="3 g", angle=20.0)])
+    [(3.0, 20.0)]
+    """
+    shown = {reading.plane: reading for reading in readings}
+    return [
+        (
+            amount_gmm(shown[plane.name].amount, unit=page.unit, radius_mm=plane.radius)
+            / _size(page, plane.radius),
+            shown[plane.name].angle,
+        )
+        for plane in page.planes
+    ]
+
+
+def _size(page: MachinePage, radius_mm: float | None) -> float:
+    """Return what one displayed unit stands for [g mm]."""
+    declared = page.counts is not None
+    return amount_gmm(1.0, unit=page.unit, radius_mm=radius_mm) if declared else 1.0
