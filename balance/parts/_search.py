@@ -226,7 +226,9 @@ def _windows(run: _Run, here: _States, anchor: Ints, step: int) -> tuple[Ints, I
     down = np.minimum(task.slack, run.waste[root] - wasted)
     if run.turning:
         allowance = run.share[root] * (here.count + 1) // task.n - here.cost - wasted
-        up, down = np.minimum(up, allowance), np.minimum(down, allowance)
+        up = np.minimum(up, allowance)
+        if task.whole:
+            down = np.minimum(down, allowance)
     top = run.floor[root] + task.slack - task.anchors.mass[anchor]
     low = np.searchsorted(run.pair, top - down, side="left")
     high = np.searchsorted(run.pair, top + up, side="right")

@@ -32,9 +32,9 @@ from balance.parts._grid import (
     tolerance_of,
     whole_cents,
 )
-from balance.parts._task import Ints, Meter
 from balance.parts._sets import Solved
 from balance.parts._stock import Stock, nearest, solve
+from balance.parts._task import Ints, Meter
 
 __all__ = ["MatchedSet", "SetCuts", "SetMatch", "Trim", "match_each", "match_sets"]
 
