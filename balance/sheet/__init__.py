@@ -5,8 +5,11 @@ from balance._lazy import front_door
 __getattr__, __all__ = front_door(
     "balance.sheet",
     {
+        "plots_engine": ("force_against_speed", "shake_ellipse_plot"),
         "plots_metal": ("counterweight_view",),
         "plots_parts": ("weights_before_after",),
         "plots_polar": ("polar_chart",),
+        "plots_rims": ("disc_view", "drill_map"),
+        "plots_stack": ("drilling_cloud", "stack_vectors"),
     },
 )

@@ -20,6 +20,7 @@ __all__ = [
     "PALE",
     "RUST",
     "amount_text",
+    "digits",
     "drawn",
     "key_mark",
     "new_figure",
@@ -63,7 +64,10 @@ _LOOK: Any = {
     "grid.color": "#c9cdd1",
     "grid.linewidth": 0.5,
     "legend.fontsize": 8,
-    "legend.frameon": False,
+    "legend.frameon": True,
+    "legend.edgecolor": "white",
+    "legend.facecolor": "white",
+    "legend.framealpha": 1.0,
     "lines.linewidth": 1.4,
     "lines.markersize": 6,
     "patch.linewidth": 0.9,
@@ -109,6 +113,18 @@ def plain(text: object) -> str:
     rod \\$1_2\\$ of 4
     """
     return " ".join(str(text).split()).replace("$", r"\$")
+
+
+def digits(value: float) -> str:
+    """Return a number with no more digits than a picture can bear.
+
+    Examples
+    --------
+    >>> digits(12022.4), digits(45.81), digits(1.672)
+    ('12022', '45.8', '1.67')
+    """
+    size = abs(value)
+    return f"{value:.0f}" if size >= 99.95 else f"{value:.1f}" if size >= 9.995 else f"{value:.2f}"
 
 
 def amount_text(gmm: float) -> str:
