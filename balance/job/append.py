@@ -1,22 +1,22 @@
-"""Append an entry to a job file: nothing there is touched, nothing is half written.
+"""Append entries to a job file: nothing there is touched, nothing is half written.
 
-The entry is added as a table at the end of the text, so comments and order stay as they are. The
+An entry is added as a table at the end of the text, so comments and order stay as they are. The
 new text is read back before it replaces the old one: a file that cannot be read is never written.
 """
 
 import datetime as dt
 import json
 import os
-import tempfile
-from collections.abc import Mapping
+import stat
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path as FilePath
 from typing import Any
 
 from balance.errors import JobFileError
-from balance.job.load import read_text
+from balance.job.load import read_text, text_of
 from balance.job.model import Job
 
-__all__ = ["append_entry"]
+__all__ = ["append_entries", "append_entry"]
 
 _TRIES = 10
 _WAIT_S = 10
@@ -24,9 +24,6 @@ _WAIT_S = 10
 
 def append_entry(path: str | FilePath, table: str, entry: Mapping[str, Any]) -> Job:
     """Append one ``[[table]]`` entry to a job file and return the job as it then stands.
-
-    The text goes to a temporary file beside the job, is flushed to the disk, and takes the job's
-    place in one step, under a lock that other heavyspot commands respect.
 
     Parameters
     ----------
@@ -40,21 +37,48 @@ def append_entry(path: str | FilePath, table: str, entry: Mapping[str, Any]) -> 
     Raises
     ------
     JobFileError
-        When the file cannot be read or written, or the entry does not fit; the file is untouched.
+        As for :func:`append_entries`.
 
     Examples
     --------
-    >>> append_entry("missing.toml", "spins", {})
+    >>> append_entry("missing.toml", "spins", {})  # doctest: +ELLIPSIS
+    Traceback (most recent call last):
+    balance.errors.JobFileError: missing.toml: cannot be read: No such file or directory ...
+    """
+    return append_entries(path, table, [entry])
+
+
+def append_entries(path: str | FilePath, table: str, entries: Sequence[Mapping[str, Any]]) -> Job:
+    """Append several ``[[table]]`` entries in one step, all of them or none.
+
+    The text goes to a temporary file beside the job, is flushed to the disk, and takes the job's
+    place in one step, under a lock that other heavyspot commands respect.
+
+    Parameters
+    ----------
+    path, table
+        As for :func:`append_entry`.
+    entries : sequence of mappings
+        The entries in their order.
+
+    Raises
+    ------
+    JobFileError
+        When the file cannot be read or written, or an entry does not fit; the file is untouched.
+
+    Examples
+    --------
+    >>> append_entries("missing.toml", "weighings", [])  # doctest: +ELLIPSIS
     Traceback (most recent call last):
     balance.errors.JobFileError: missing.toml: cannot be read: No such file or directory ...
     """
     from filelock import FileLock, Timeout
 
-    real = FilePath(path).resolve()
+    real = FilePath(os.path.realpath(path))
     _stamp(real, str(path))
     try:
-        with FileLock(f"{real}.lock", timeout=_WAIT_S):
-            return _append(real, str(path), table, entry)
+        with FileLock(_beside(real, "lock"), timeout=_WAIT_S):
+            return _append(real, str(path), table, entries)
     except Timeout:
         message = f"is held by another heavyspot for more than {_WAIT_S} s; nothing was written"
         raise JobFileError(message, path=str(path)) from None
@@ -63,12 +87,15 @@ def append_entry(path: str | FilePath, table: str, entry: Mapping[str, Any]) -> 
         raise JobFileError(message, path=str(path)) from None
 
 
-def _append(real: FilePath, name: str, table: str, entry: Mapping[str, Any]) -> Job:
+def _beside(real: FilePath, ending: str) -> FilePath:
+    return real.with_name(f".{real.name}.{ending}")
+
+
+def _append(real: FilePath, name: str, table: str, entries: Sequence[Mapping[str, Any]]) -> Job:
     for _ in range(_TRIES):
         before = _stamp(real, name)
-        raw = real.read_bytes()
-        text = raw.decode("utf-8")
-        added = _with_entry(text, table, entry)
+        text = text_of(real, name=name, keep_mark=True)
+        added = text + "".join(_as_text(text, table, entries))
         job = read_text(added.removeprefix("\ufeff"), name=name)
         if _replace(real, added.encode("utf-8"), before, name):
             return job
@@ -83,6 +110,8 @@ def _stamp(real: FilePath, name: str) -> tuple[int, int, int]:
         raise JobFileError(
             f"cannot be read: {reason} (heavyspot new makes one)", path=name
         ) from None
+    if not stat.S_ISREG(found.st_mode):
+        raise JobFileError("is not a file that can be added to; nothing was changed", path=name)
     return found.st_ino, found.st_mtime_ns, found.st_size
 
 
@@ -90,20 +119,21 @@ def _replace(real: FilePath, data: bytes, before: tuple[int, int, int], name: st
     """Put ``data`` in the file's place; False when somebody else changed the file meanwhile."""
     if not os.access(real, os.W_OK):
         raise JobFileError("is read-only; nothing was changed", path=name)
-    handle, temporary = tempfile.mkstemp(prefix=f".{real.name}.", dir=real.parent)
+    temporary = _beside(real, "new")  # one name, under the lock: a killed writer leaves no heap
+    temporary.unlink(missing_ok=True)
     try:
-        with os.fdopen(handle, "wb") as file:
+        with temporary.open("xb") as file:
+            os.chmod(temporary, stat.S_IMODE(real.stat().st_mode))
             file.write(data)
             file.flush()
             os.fsync(file.fileno())
-        os.chmod(temporary, real.stat().st_mode & 0o7777)
         if _stamp(real, name) != before:
             return False
         os.replace(temporary, real)
         _sync_folder(real.parent)
         return True
     finally:
-        FilePath(temporary).unlink(missing_ok=True)
+        temporary.unlink(missing_ok=True)
 
 
 def _sync_folder(folder: FilePath) -> None:
@@ -117,11 +147,14 @@ def _sync_folder(folder: FilePath) -> None:
         os.close(handle)
 
 
-def _with_entry(text: str, table: str, entry: Mapping[str, Any]) -> str:
+def _as_text(text: str, table: str, entries: Sequence[Mapping[str, Any]]) -> Iterator[str]:
+    """Yield the entries as tables, with the line ends that the file has."""
     end = "\r\n" if "\r\n" in text else "\n"
-    gap = "" if text.endswith("\n") or not text else end
-    lines = [f"[[{table}]]", *(f"{key} = {_toml(value)}" for key, value in entry.items())]
-    return text + gap + end + end.join(lines) + end
+    if text and not text.endswith("\n"):
+        yield end
+    for entry in entries:
+        lines = [f"[[{table}]]", *(f"{key} = {_toml(value)}" for key, value in entry.items())]
+        yield end + end.join(lines) + end
 
 
 def _toml(value: Any) -> str:

@@ -13,7 +13,7 @@ from balance.job.crosscheck import contradictions
 from balance.job.lines import Path, line_of
 from balance.job.model import Job
 
-__all__ = ["FORMAT", "read_job", "read_text"]
+__all__ = ["FORMAT", "read_job", "read_text", "text_of"]
 
 FORMAT = 1
 _LARGEST = 20_000_000  # bytes; 10 000 readings take about 1 MB
@@ -42,7 +42,7 @@ def read_job(path: str | FilePath) -> Job:
     >>> read_job(files("cli.examples") / "flat-four.toml").engine.layout
     'flat-4'
     """
-    return read_text(_text_of(FilePath(path)), name=str(path))
+    return read_text(text_of(FilePath(path), name=str(path)), name=str(path))
 
 
 def read_text(text: str, *, name: str = "job.toml") -> Job:
@@ -55,7 +55,7 @@ def read_text(text: str, *, name: str = "job.toml") -> Job:
 
     Examples
     --------
-    >>> read_text("format = 2")
+    >>> read_text("format = 2")  # doctest: +ELLIPSIS
     Traceback (most recent call last):
     balance.errors.JobFileError: job.toml:1: format: this file has format 2, ...
     """
@@ -71,19 +71,35 @@ def read_text(text: str, *, name: str = "job.toml") -> Job:
     return job
 
 
-def _text_of(path: FilePath) -> str:
+def text_of(path: FilePath, *, name: str, keep_mark: bool = False) -> str:
+    """Return the text of a job file, with its byte-order mark only where ``keep_mark`` says so.
+
+    Raises
+    ------
+    JobFileError
+        When the file cannot be read, is too large for a job, or is not UTF-8.
+
+    Examples
+    --------
+    >>> text_of(FilePath("gone.toml"), name="gone.toml")  # doctest: +ELLIPSIS
+    Traceback (most recent call last):
+    balance.errors.JobFileError: gone.toml: cannot be read: No such file or directory ...
+    """
     try:
-        if path.stat().st_size > _LARGEST:
-            raise JobFileError("is larger than 20 MB: this is no job file", path=str(path))
-        return path.read_bytes().decode("utf-8-sig")
-    except UnicodeDecodeError as wrong:
-        line = path.read_bytes()[: wrong.start].count(b"\n") + 1
-        message = "is not UTF-8 text: save the file as UTF-8"
-        raise JobFileError(message, path=str(path), line=line) from None
+        with path.open("rb") as file:  # no more than the limit, whatever the file says of its size
+            raw = file.read(_LARGEST + 1)
     except OSError as wrong:
         hint = " (heavyspot new makes one)" if isinstance(wrong, FileNotFoundError) else ""
         reason = wrong.strerror or str(wrong)
-        raise JobFileError(f"cannot be read: {reason}{hint}", path=str(path)) from None
+        raise JobFileError(f"cannot be read: {reason}{hint}", path=name) from None
+    if len(raw) > _LARGEST:
+        raise JobFileError("is larger than 20 MB: this is no job file", path=name)
+    try:
+        return raw.decode("utf-8" if keep_mark else "utf-8-sig")
+    except UnicodeDecodeError as wrong:
+        line = raw[: wrong.start].count(b"\n") + 1
+        message = "is not UTF-8 text: save the file as UTF-8"
+        raise JobFileError(message, path=name, line=line) from None
 
 
 def _parse(text: str, name: str) -> dict[str, Any]:
@@ -95,6 +111,9 @@ def _parse(text: str, name: str) -> dict[str, Any]:
         what = re.sub(r"\s*\(at .*\)", "", str(wrong))
         hint = "; is the text in quotes and every bracket closed?"
         raise JobFileError(f"is not valid TOML: {what}{hint}", path=name, line=line) from None
+    except ValueError:  # Python reads no whole number of more than 4300 digits
+        message = "has a whole number of thousands of digits: this is no job file"
+        raise JobFileError(message, path=name) from None
     except RecursionError:
         raise JobFileError("is nested too deeply: this is no job file", path=name) from None
 

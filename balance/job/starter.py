@@ -129,7 +129,7 @@ def starter(layout: str, *, cylinders: int, name: str) -> str:
 
     Examples
     --------
-    >>> print(starter("inline-4", cylinders=4, name="My four").splitlines()[6])
+    >>> print(starter("inline-4", cylinders=4, name="My four").splitlines()[5])
     name = "My four"
     """
     if cylinders < 1:

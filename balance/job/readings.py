@@ -1,0 +1,132 @@
+"""Which weighings a job asks for, in the order of its file, and what stands of each."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from balance.errors import InputError
+from balance.job.model import Job
+
+__all__ = ["Wanted", "find_wanted", "last_weighing", "wanted_weighings"]
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """One thing to weigh: whose, what of it, and the readings [g] that stand so far.
+
+    ``kind`` is "piston", "pin" or "rod"; ``what`` is "weight", or of a rod "total", "big_end" or
+    "small_end".
+    """
+
+    kind: str
+    part: str
+    what: str
+    readings_g: tuple[float, ...]
+
+    @property
+    def label(self) -> str:
+        """The part and what of it, as people say it: ``piston P1``, ``rod R1 big end``."""
+        end = "" if self.what == "weight" else f" {self.what.replace('_', ' ')}"
+        return f"{self.kind} {self.part}{end}"
+
+
+def wanted_weighings(job: Job, *, finished: bool = False) -> tuple[Wanted, ...]:
+    """Return every weighing of a job in the file's order: pistons, pins, then each rod's three.
+
+    Readings written in the part's own table come first, then those appended, less those taken
+    back. Those of finished parts (after cutting) are all appended.
+
+    Examples
+    --------
+    >>> from importlib.resources import files
+    >>> from balance.job.load import read_job
+    >>> job = read_job(files("cli.examples") / "v-twin.toml")
+    >>> [wanted.label for wanted in wanted_weighings(job)][3:6]
+    ['pin N2', 'rod R1 total', 'rod R1 big end']
+    """
+    appended = _appended(job, finished)
+    written = _written(job)
+    return tuple(
+        Wanted(
+            kind,
+            part,
+            what,
+            (*(() if finished else own), *appended.get((part, what), ())),
+        )
+        for kind, part, what, own in written
+    )
+
+
+def find_wanted(job: Job, part: str, what: str | None, *, finished: bool = False) -> Wanted:
+    """Return one weighing by the part's mark; ``what`` may be left out unless it is a rod.
+
+    Raises
+    ------
+    InputError
+        When the job has no such part, or it is a rod and ``what`` does not say which end.
+
+    Examples
+    --------
+    >>> from importlib.resources import files
+    >>> from balance.job.load import read_job
+    >>> job = read_job(files("cli.examples") / "v-twin.toml")
+    >>> find_wanted(job, "R1", "total").readings_g
+    (640.9,)
+    """
+    every = wanted_weighings(job, finished=finished)
+    of_part = [wanted for wanted in every if wanted.part == part]
+    if not of_part:
+        known = ", ".join(dict.fromkeys(wanted.part for wanted in every)) or "none yet"
+        raise InputError(f"{part!r} is no part of this job; its marks are {known}")
+    fitting = [wanted for wanted in of_part if what in (None, wanted.what)]
+    if len(fitting) != 1:
+        choices = " or ".join(wanted.what for wanted in of_part)
+        raise InputError(f"what of {part!r} must be {choices}, got {what or 'nothing'}")
+    return fitting[0]
+
+
+def last_weighing(job: Job, *, finished: bool = False) -> tuple[str, str] | None:
+    """Return part and what of the latest appended weighing that still stands; None without one.
+
+    Examples
+    --------
+    >>> from importlib.resources import files
+    >>> from balance.job.load import read_job
+    >>> last_weighing(read_job(files("cli.examples") / "v-twin.toml")) is None
+    True
+    """
+    standing: list[tuple[str, str]] = []
+    for entry in job.weighings:
+        if entry.finished is not finished:
+            continue
+        key = (entry.part, entry.what)
+        if entry.undo:
+            standing.reverse()
+            standing.remove(key)  # takes out the latest of this part
+            standing.reverse()
+        else:
+            standing.append(key)
+    return standing[-1] if standing else None
+
+
+def _appended(job: Job, finished: bool) -> dict[tuple[str, str], list[float]]:
+    found: dict[tuple[str, str], list[float]] = {}
+    for entry in job.weighings:
+        if entry.finished is not finished:
+            continue
+        values = found.setdefault((entry.part, entry.what), [])
+        if entry.value is None:
+            values.pop()
+        else:
+            values.append(entry.value)
+    return found
+
+
+def _written(job: Job) -> Iterator[tuple[str, str, str, tuple[float, ...]]]:
+    parts = job.parts
+    for kind, pages in (("piston", parts.pistons), ("pin", parts.pins)):
+        for page in pages:
+            yield kind, page.mark, "weight", page.weight
+    for rod in parts.rods:
+        yield "rod", rod.mark, "total", rod.total
+        yield "rod", rod.mark, "big_end", rod.big_end
+        yield "rod", rod.mark, "small_end", rod.small_end
