@@ -1,5 +1,6 @@
 """Weights on paper to whole hundredths of a gram, checked, sorted so that order cannot matter."""
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -22,6 +23,7 @@ __all__ = [
     "masses_of",
     "parts_of",
     "tolerance_of",
+    "total_of",
     "whole_cents",
 ]
 
@@ -120,3 +122,8 @@ def above_window(*mass_g: Floats, slack: int) -> tuple[Floats, float]:
     total = np.sum(mass_g, axis=0)
     highest = total.min() + slack / PER_GRAM
     return np.maximum(total - highest, 0.0), float(highest)
+
+
+def total_of(*cuts_g: Floats) -> float:
+    """Return the sum of cuts, free of binary dust."""
+    return round(math.fsum(np.concatenate(cuts_g)), 10)

@@ -1,0 +1,78 @@
+"""A whole bin of parts into matched engine sets, nothing cut, in whole hundredths of a gram."""
+
+import numpy as np
+
+from balance.parts._task import Ints
+
+__all__ = ["groups_of", "groups_within", "together"]
+
+SWEEPS = 3
+
+
+def together(pistons: Ints, pins: Ints, small_ends: Ints) -> tuple[Ints, Ints]:
+    """Return (n, 3) piston, pin, rod of n assemblies, and their sums, as equal as sweeps make.
+
+    Each kind in turn is set, heaviest first, against the sums of the other two, lightest first.
+    Where one kind is more numerous its lightest and heaviest stay in the bin. All kinds come
+    sorted; the start is a fixed shuffle, for sorted lists would only mirror each other.
+
+    Source: rearrangement algorithm, G. Puccetti and L. Rueschendorf, J. Computational and Applied
+    Mathematics 236 (2012) 1833-1840, from memory.
+    """
+    kinds = pistons, pins, small_ends
+    n = min(k.size for k in kinds)
+    middle = [(k.size - n) // 2 for k in kinds]
+    masses = [k[m : m + n] for k, m in zip(kinds, middle, strict=True)]
+    rng = np.random.default_rng(1)
+    places = [np.arange(n), rng.permutation(n), rng.permutation(n)]
+    for _ in range(SWEEPS):
+        for kind in (2, 1, 0):
+            others = [masses[k][places[k]] for k in range(3) if k != kind]
+            order = np.argsort(-(others[0] + others[1]), kind="stable")
+            places[kind][order] = np.arange(n)
+    sums = sum(m[p] for m, p in zip(masses, places, strict=True))
+    picks = np.column_stack([p + m for p, m in zip(places, middle, strict=True)])
+    return picks, np.asarray(sums)
+
+
+def groups_of(mass: Ints, size: int, tolerance: int) -> Ints:
+    """Return (groups, size) indexes: the most groups of one kind that lie within ``tolerance``.
+
+    From the lightest up, a group is taken as soon as ``size`` neighbours fit, else the lightest is
+    left over. A group with the lightest in it can as well take its next neighbours, and a lightest
+    that its neighbours do not fit, fits nobody: nothing is lost.
+    """
+    return _groups_in_bands(mass, np.zeros_like(mass), size, tolerance)
+
+
+def _groups_in_bands(mass: Ints, band: Ints, size: int, tolerance: int) -> Ints:
+    """Return (groups, size) indexes of groups inside one band each, most for each band."""
+    order = np.lexsort((mass, band))
+    sorted_mass, sorted_band = mass[order], band[order]
+    fits = sorted_mass[size - 1 :] - sorted_mass[: mass.size - size + 1] <= tolerance
+    fits &= sorted_band[size - 1 :] == sorted_band[: mass.size - size + 1]
+    starts, free = [], 0
+    for at in np.flatnonzero(fits).tolist():
+        if at >= free:
+            starts.append(at)
+            free = at + size
+    return order[np.array(starts, dtype=np.int64)[:, None] + np.arange(size)]
+
+
+def groups_within(sums: Ints, big_ends: Ints, size: int, *, slack: int, big_slack: int) -> Ints:
+    """Return (groups, size) indexes of groups that keep both tolerances.
+
+    When all sums agree, the big ends alone decide. Else bands of sums as wide as the tolerance are
+    grouped by big end, and what is left over again in bands shifted by half.
+    """
+    if np.ptp(sums) <= slack:
+        return groups_of(big_ends, size, big_slack)
+    left, found = np.arange(sums.size), []
+    for shift in (0, slack // 2, 0):
+        if left.size < size:
+            break
+        band = (sums[left] - sums.min() + shift) // (slack + 1)
+        groups = left[_groups_in_bands(big_ends[left], band, size, big_slack)]
+        found.append(groups)
+        left = np.setdiff1d(left, groups)
+    return np.concatenate(found)
