@@ -1,0 +1,147 @@
+"""The sections of the papers about parts: sets and marks, cuts, the bobweight card."""
+
+from collections.abc import Callable, Iterator
+
+from balance.errors import MissingInputError
+from balance.parts.marks import CAUTION, punch_list
+from balance.sheet.blocks import (
+    TICK,
+    WRITE,
+    Block,
+    Bullets,
+    Column,
+    Heading,
+    Notice,
+    Table,
+    Text,
+    clean,
+)
+from balance.sheet.results import Results
+from balance.sheet.wording import capital, number
+
+__all__ = ["bobweight_section", "cuts_section", "marks_section", "section"]
+
+WHERE_TO_CUT = {
+    "piston": "balance pads, inside",
+    "small end": "pad on the small end",
+    "big end": "pad on the cap",
+}
+
+
+def section(title: str, made: Callable[[], tuple[Block, ...]]) -> tuple[Block, ...]:
+    """Return a section, or what is still to be measured for it."""
+    try:
+        return (Heading(title), *made())
+    except MissingInputError as missing:
+        needed = Bullets(tuple(clean(item) for item in missing.needed))
+        return (Heading(title), Text(f"Not in this job yet: {missing.step} needs"), needed)
+
+
+def stamps(results: Results) -> dict[str, dict[str, str]]:
+    """Return, by cylinder and part, what to stamp: the cylinder's own name and the set."""
+    card = results.card
+    marks = punch_list(results.matched.match.sets, set_at_cylinder=card.placement.set_at_cylinder)
+    named: dict[str, dict[str, str]] = {}
+    for mark in marks:
+        name = clean(card.cylinders[mark.cylinder - 1])
+        named.setdefault(name, {})[mark.part] = f"{name}-S{mark.set_number}"
+    return named
+
+
+def marks_section(results: Results, *, to_do: bool = True) -> tuple[Block, ...]:
+    """Return which piston, pin and rod go where, with the stamp and the finished weights."""
+    matched, card = results.matched, results.card
+    if not matched.match.feasible:
+        return (Notice("NO SETS: ", clean(matched.match.reason)),)
+    named = stamps(results)
+    boxes = (TICK,) if to_do else ()
+    rows = tuple(
+        (
+            clean(cylinder), named[clean(cylinder)]["rod"], clean(entry.piston), clean(entry.pin),
+            clean(entry.rod), f"{entry.piston_g + entry.pin_g + entry.small_end_g:.2f}",
+            f"{entry.big_end_g:.2f}", *boxes,
+        )
+        for cylinder, entry in zip(card.cylinders, card.sets, strict=True)
+    )  # fmt: skip
+    columns = [
+        Column("cylinder"), Column("stamp"), Column("piston"), Column("pin"), Column("rod + cap"),
+        Column("piston + pin + small end, g", "right"), Column("big end, g", "right"),
+    ]  # fmt: skip
+    columns += [Column("stamped", "center")] * to_do
+    caption = (
+        f"Finished weights, after the cuts. Tolerance, lightest to heaviest: "
+        f"{number(matched.tolerance_g, 2)} g (set), {number(matched.big_end_tolerance_g, 2)} g "
+        "(big end). The stamp is cylinder and set; the cap carries its rod's stamp."
+    )
+    table = Table(tuple(columns), rows, caption)
+    return (table, *_how_to_mark(results)) if to_do else (table,)
+
+
+def _how_to_mark(results: Results) -> Iterator[Block]:
+    marks = punch_list(results.matched.match.sets)[:4]
+    where = "; ".join(f"{mark.part}: {mark.where}, {mark.orientation}" for mark in marks)
+    yield Text(f"{capital(where)}. {CAUTION}", small=True)
+
+
+def cuts_section(results: Results) -> tuple[Block, ...]:
+    """Return what to cut: one line a part, with the weight to stop at and a place to write."""
+    card, match = results.card, results.matched.match
+    if not match.feasible:
+        return (Notice("NO CUTS: ", clean(match.reason)),)
+    rows = tuple(
+        (
+            clean(cylinder), f"{what} {clean(mark)}", WHERE_TO_CUT[what], f"{after + cut:.2f}",
+            f"{cut:.2f}", f"{after:.2f}", WRITE, TICK,
+        )
+        for cylinder, entry in zip(card.cylinders, card.sets, strict=True)
+        for what, mark, cut, after in (
+            ("piston", entry.piston, entry.piston_cut_g, entry.piston_g),
+            ("small end", entry.rod, entry.small_end_cut_g, entry.small_end_g),
+            ("big end", entry.rod, entry.big_end_cut_g, entry.big_end_g),
+        )
+        if round(cut, 2) > 0
+    )  # fmt: skip
+    if not rows:
+        return (Text("Nothing to cut: the sets are within the tolerance as they are."),)
+    columns = (
+        Column("cylinder"), Column("part"), Column("take it from"),
+        Column("weighs now, g", "right"), Column("take off, g", "right"),
+        Column("stop at, g", "right"), Column("weighed after the cut, g", width_mm=26),
+        Column("done", "center"),
+    )  # fmt: skip
+    proof = "proven least" if match.optimal else f"proven at least {match.bound_g:.2f} g"
+    caption = (
+        f"In all {match.removed_g:.2f} g ({proof}). Metal only from where the maker allows it; "
+        "never from ring lands, crown underside, pin bore walls, the rod's beam or its bolts "
+        "(common practice, no source). Creep up on the last half gram and weigh."
+    )
+    return (Table(columns, rows, caption),)
+
+
+def bobweight_section(results: Results, *, to_do: bool = True) -> tuple[Block, ...]:
+    """Return the bobweight card with every count, or the reason why there is none."""
+    need = results.need
+    reason = Text(capital(need.reason) + ".")
+    if not need.needed:
+        return (Text("No bobweights. " + reason.text),)
+    card = results.card
+    rows: list[tuple[str | None, ...]] = []
+    for weight in card.bobweights:
+        names = ", ".join(clean(card.cylinders[index]) for index in weight.cylinders)
+        for n, item in enumerate(weight.items):
+            pin = (f"{weight.throw + 1}", names) if n == 0 else ("", "")
+            count = f"{number(item.count, 3)} × {item.each_g:.2f}"
+            rows.append((*pin, item.name, count, f"{item.mass_g:.2f}", *[""] * (2 * to_do)))
+        box = (WRITE, TICK) if to_do else ()
+        rows.append(("", "", "make up", "", f"{weight.mass_g:.1f}", *box))
+    columns = [
+        Column("pin"), Column("cylinders"), Column("what"), Column("count × each, g", "right"),
+        Column("g", "right"),
+    ]  # fmt: skip
+    columns += [Column("made, g", width_mm=22), Column("hung", "center")] * to_do
+    caption = (
+        f"Factor {card.factor:g} of the reciprocating mass; oil {number(card.oil_g, 2)} g a pin is "
+        "a convention of the shop, not a measurement. Centre each bobweight on its pin, across and "
+        "along; torque and check the clamps before every run."
+    )
+    return (reason, Table(tuple(columns), tuple(rows), caption))

@@ -1,0 +1,158 @@
+"""The sections of the papers about the machine, the limits and the verdicts."""
+
+from collections.abc import Iterator
+
+from balance.errors import InputError, MissingInputError
+from balance.job.model import Job
+from balance.sheet.blocks import WRITE, Block, Column, Notice, Picture, Side, Table, Text, clean
+from balance.sheet.drawings import angle_drawing, side_view
+from balance.sheet.results import Results
+from balance.sheet.wording import VERDICTS, angle_text, at_text, both_units, number
+from balance.spin.machine import Machine, statement
+from balance.spin.proof_steps import is_proven, machine_job
+from balance.spin.steps import PartUnbalance
+from balance.units import show
+
+__all__ = ["angles_section", "expected_section", "limits_text", "respin_section"]
+
+
+def angles_section(results: Results) -> tuple[Block, ...]:
+    """Return how angles count in this job, in words and as a drawing, and the crank's side view."""
+    job = results.job
+    machine = known_machine(job)
+    drawing = (
+        angle_drawing(None)
+        if machine is None
+        else angle_drawing(machine.sense, machine.zero_degrees)
+    )
+    words = (
+        "Stand at the FLYWHEEL end and look at the crank. 0° is the centre line of crankpin 1. "
+        "Degrees turn with the crank and count COUNTER-CLOCKWISE (+)."
+    )
+    blocks: list[Block] = [Text(words)]
+    alt = (
+        "Crank seen from the flywheel end: crankpin 1 up at 0 degrees, 90 to the left, 180 down, "
+        "270 to the right, counting counter-clockwise."
+    )
+    if machine is not None:
+        zero, quarter = machine.zero_degrees, machine.zero_degrees + 90 * machine.sense
+        alt += f" The machine's 0 stands at {angle_text(zero)}, its 90 at {angle_text(quarter)}."
+        name = clean(job.machine.name) if job.machine and job.machine.name else "the machine"
+        blocks.append(Text(f"M = {name}: {statement(machine)}"))
+        blocks.extend(_unproven(results))
+    picture = Picture(drawing.svg, alt, drawing.width_mm, "Seen from the flywheel end. Inside: "
+                      "degrees of the crank. M outside: the machine's own numbers.")  # fmt: skip
+    side = (*blocks, *_side(results))
+    return (Side(((picture,), side), (62, 118)),)
+
+
+def known_machine(job: Job) -> Machine | None:
+    """Return the machine of a job, or None while nobody has said or found how it counts."""
+    try:
+        return machine_job(job)
+    except MissingInputError:
+        return None
+
+
+def _unproven(results: Results) -> Iterator[Block]:
+    if not is_proven(results.job):
+        yield Notice("NOT PROVEN: ", "stick a known mass at a known place, spin, and see that the "
+                     "reading points there before any metal is cut.")  # fmt: skip
+
+
+def _side(results: Results) -> Iterator[Block]:
+    job = results.job
+    if job.crank is None:
+        return
+    webs = [(w.mark, w.z, w.width) for w in job.crank.counterweights]
+    planes = [(p.name, p.z) for p in job.machine.planes] if job.machine else []
+    parts = [(p.name, p.z) for p in job.bolted]
+    try:
+        drawing = side_view(job.crank.bearings, webs, planes, parts, width_mm=112)
+    except InputError:
+        return  # both bearings written at one place: nothing to draw to scale
+    datum = f" z from: {clean(job.crank.datum)}." if job.crank.datum else ""
+    alt = "Crank from the side, nose to flywheel: " + ", ".join(
+        f"{clean(mark)} at z {number(z)} mm" for mark, z, _ in webs
+    )
+    yield Picture(drawing.svg, alt, drawing.width_mm,
+                  f"From the side, lengths to scale. Triangles: bearings.{datum}")  # fmt: skip
+
+
+def limits_text(results: Results) -> str:
+    """Return where the limits come from."""
+    targets = results.job.targets
+    if targets.grade is not None and targets.service_speed is not None:
+        return (
+            f"Limits by balance quality grade G {targets.grade:g} at "
+            f"{targets.service_speed:.0f} rpm (ISO 21940-11), in the planes of the bearings; a "
+            "bolted part has its own limit or its mass's share."
+        )
+    limit = "" if targets.per_bearing is None else f" {both_units(targets.per_bearing)}"
+    return f"Limits as ordered for this job:{limit} in each bearing plane."
+
+
+GUARD_TEXT = (
+    "u is the standard uncertainty of the amount. Within 1.65 u of a limit nothing is proven "
+    "either way (decision rule of ISO 14253-1)."
+)
+
+
+def rows_of(part: PartUnbalance) -> list[tuple[str, str]]:
+    """Return the name and the plane of every line of a part."""
+    return [(clean(part.name), f"z {number(z)} mm") for z in part.planes_mm]
+
+
+def expected_section(results: Results) -> tuple[Block, ...]:
+    """Return, plane by plane, what is there now, what should remain, and the limit."""
+    corrected = results.corrected
+    crank, *bolted = results.spun.parts
+    rows: list[tuple[str | None, ...]] = []
+    plans = [(crank, list(corrected.crank.before), list(corrected.crank.plan.residual),
+              corrected.crank.verdict)]  # fmt: skip
+    plans += [
+        (part, [disc.before], [disc.plan.residual], disc.verdict)
+        for part, disc in zip(bolted, corrected.discs, strict=True)
+    ]
+    for part, before, after, verdict in plans:
+        for n, (name, plane) in enumerate(rows_of(part)):
+            limit = float(part.permissible_gmm[n])
+            rows.append((
+                name, plane, at_text(before[n]), at_text(after[n]), f"{limit:.0f}",
+                show(limit, "unbalance", "oz in").removesuffix(" oz in"),
+                f"{part.u_gmm[n]:.1f}", VERDICTS[verdict] if n == 0 else "",
+            ))  # fmt: skip
+    columns = (
+        Column("part"), Column("plane"), Column("heavy side now"), Column("should remain"),
+        Column("limit, g mm", "right"), Column("limit, oz in", "right"), Column("u, g mm", "right"),
+        Column("expected verdict"),
+    )  # fmt: skip
+    return (Table(columns, tuple(rows), f"{limits_text(results)} {GUARD_TEXT}"),)
+
+
+def respin_section(results: Results) -> tuple[Block, ...]:
+    """Return the boxes to write the next spins in, in the machine's own planes and unit."""
+    job, spun = results.job, results.spun
+    page = job.machine
+    if page is None:
+        return ()
+    last = {stack.on: stack for stack in spun.stacks}
+    spins = {spin.on: spin for spin in job.spins}
+    rows: list[tuple[str | None, ...]] = []
+    for on in last:
+        shown = {reading.plane: reading for reading in spins[on].readings}
+        for n, plane in enumerate(page.planes):
+            reading = shown[plane.name]
+            amount = clean(reading.amount)
+            unit = "" if any(c.isalpha() for c in amount) else f" {page.unit}"
+            rows.append((
+                " + ".join(clean(name) for name in on) if n == 0 else "", clean(plane.name),
+                f"{amount}{unit}", angle_text(reading.angle), *[WRITE] * 6,
+            ))  # fmt: skip
+    heads = [f"spin {n} {what}" for n in (1, 2, 3) for what in ("amount", "angle")]
+    columns = (
+        Column("what turns"), Column("plane"), Column("shown last", "right"),
+        Column("angle", "right"), *(Column(head, width_mm=17) for head in heads),
+    )  # fmt: skip
+    return (Table(columns, tuple(rows), "As the machine shows it: its planes, its unit "
+                  f"({page.unit}), its angle. Put every reading into the job file."),)  # fmt: skip

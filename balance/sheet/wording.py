@@ -1,0 +1,111 @@
+"""How numbers and verdicts are worded on paper: unit always there, angles in [0, 360)."""
+
+import math
+from typing import Any
+
+from balance.sheet.blocks import clean
+from balance.units import show
+from balance.vectors import amount, degrees, fold, turn
+
+__all__ = [
+    "angle_text",
+    "at_text",
+    "both_units",
+    "capital",
+    "drill_text",
+    "gmm_text",
+    "number",
+    "tape_text",
+]
+
+VERDICTS = {"pass": "within the limit", "fail": "outside the limit", "not proven": "not proven"}
+
+
+def number(value: float, digits: int = 1) -> str:
+    """Return a number with at most so many decimals, no trailing zeros and no minus zero.
+
+    Examples
+    --------
+    >>> number(18.50, 1), number(-0.001, 2), number(40, 1)
+    ('18.5', '0', '40')
+    """
+    text = f"{value:.{digits}f}"
+    text = text.rstrip("0").rstrip(".") if "." in text else text
+    return "0" if text == "-0" else text
+
+
+def angle_text(angle_degrees: float) -> str:
+    """Return an angle folded into [0, 360), to a tenth of a degree.
+
+    Examples
+    --------
+    >>> angle_text(-48.0), angle_text(359.99), angle_text(163.5)
+    ('312°', '0°', '163.5°')
+    """
+    return number(float(fold(round(float(fold(angle_degrees)), 1)))) + "°"
+
+
+def tape_text(angle_degrees: float, radius_mm: float) -> str:
+    """Return the arc along a circle from 0 degrees, the short way round, with its sense.
+
+    Examples
+    --------
+    >>> tape_text(312, 78), tape_text(90, 100), tape_text(0, 100)
+    ('65.3 mm clockwise', '157.1 mm counter-cl.', 'on the mark')
+    """
+    short = float(turn(angle_degrees))
+    arc_mm = math.radians(abs(short)) * radius_mm
+    if round(arc_mm, 1) == 0:
+        return "on the mark"
+    return f"{arc_mm:.1f} mm {'counter-cl.' if short > 0 else 'clockwise'}"
+
+
+def gmm_text(gmm: float) -> str:
+    """Return an unbalance [g mm] without its unit: whole numbers, a decimal below one hundred.
+
+    Examples
+    --------
+    >>> gmm_text(408.9), gmm_text(23.67)
+    ('409', '23.7')
+    """
+    return f"{gmm:.0f}" if gmm >= 99.95 else f"{gmm:.1f}"
+
+
+def both_units(gmm: float) -> str:
+    """Return an unbalance in both units of the trade.
+
+    Examples
+    --------
+    >>> both_units(252.027)
+    '252 g mm (0.350 oz in)'
+    """
+    return f"{gmm_text(gmm)} g mm ({show(gmm, 'unbalance', 'oz in')})"
+
+
+def at_text(vector: Any) -> str:
+    """Return an unbalance vector as amount and angle.
+
+    Examples
+    --------
+    >>> at_text(-150j)
+    '150 g mm at 270°'
+    """
+    return f"{gmm_text(float(amount(vector)))} g mm at {float(fold(round(degrees(vector)))):.0f}°"
+
+
+def drill_text(diameter_mm: float, sizes: tuple[tuple[str, float], ...]) -> str:
+    """Return a drill as the drawer calls it, its diameter in mm beside it where that differs.
+
+    Examples
+    --------
+    >>> drill_text(12.7, (("1/2 in", 12.7),)), drill_text(9.0, (("9 mm", 9.0),))
+    ('1/2 in (12.7 mm)', '9 mm')
+    """
+    plain = f"{number(diameter_mm, 2)} mm"
+    name = next((clean(name) for name, size in sizes if abs(size - diameter_mm) < 1e-6), plain)
+    return name if name == plain else f"{name} ({plain})"
+
+
+def capital(text: str) -> str:
+    """Return a text with a capital first letter, the rest as it is."""
+    return text[:1].upper() + text[1:]

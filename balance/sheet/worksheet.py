@@ -1,0 +1,149 @@
+"""The work sheet: what the person at the bench and at the drill press works from."""
+
+from collections.abc import Iterator
+
+from balance import __version__
+from balance.errors import MissingInputError
+from balance.sheet.blocks import (
+    WRITE,
+    Block,
+    Bullets,
+    Column,
+    Heading,
+    Paper,
+    Table,
+    clean,
+)
+from balance.sheet.pdf import set_pdf
+from balance.sheet.results import Results
+from balance.sheet.sections_metal import cautions_section, crank_section, disc_section
+from balance.sheet.sections_parts import bobweight_section, cuts_section, marks_section, section
+from balance.sheet.sections_spin import angles_section, expected_section, respin_section
+
+__all__ = ["work_sheet"]
+
+INVENTED = "INVENTED: demonstration data, no real engine. Cut no metal by this paper."
+
+
+def work_sheet(results: Results, *, paper: str = "a4") -> bytes:
+    """Return the work sheet of a job as PDF, for A4 or US Letter, readable in black and white.
+
+    Steps that lack a measurement say what is still to be measured.
+
+    Parameters
+    ----------
+    results : Results
+        Of the job.
+    paper : {"a4", "us-letter"}
+        The sheets it will be printed on.
+
+    Raises
+    ------
+    InputError
+        When the paper is not known, or something in the job cannot be right.
+
+    Examples
+    --------
+    >>> from balance.job.load import read_text
+    >>> job = read_text('''format = 1
+    ... job = {name = "one"}
+    ... engine = {layout = "single", stroke = 80, rod_length = 130, bore_spacing = 90}
+    ... ''')
+    >>> work_sheet(Results(job))[:5]
+    b'%PDF-'
+    """
+    return set_pdf(work_paper(results), size=paper)
+
+
+def work_paper(results: Results) -> Paper:
+    """Return the work sheet as blocks."""
+    blocks = (
+        Heading("1  Order of work"),
+        Bullets(tuple(order_of_work(results)), tick=True),
+        *section("2  Which parts go together", lambda: marks_section(results)),
+        *section("3  What to cut from the parts", lambda: cuts_section(results)),
+        *section("4  Bobweights", lambda: bobweight_section(results)),
+        Heading("5  How angles count here"),
+        *angles_section(results),
+        *section("6  Holes in the crank", lambda: crank_section(results)),
+        *_discs(results),
+        *section("8  What should remain", lambda: expected_section(results)),
+        *section("9  Spin again and write it down", lambda: respin_section(results)),
+        Heading("10  Cautions"),
+        *cautions_section(results),
+        SIGNATURE,
+    )
+    return headed(results, "Work sheet", blocks)
+
+
+SIGNATURE = Table(
+    (
+        Column("job done by", width_mm=70),
+        Column("date", width_mm=40),
+        Column("signed", width_mm=70),
+    ),
+    ((WRITE, WRITE, WRITE),),
+)
+
+
+def _discs(results: Results) -> tuple[Block, ...]:
+    if not results.job.bolted:
+        return ()
+    return section("7  Holes in the bolted parts", lambda: disc_section(results))
+
+
+def headed(results: Results, title: str, blocks: tuple[Block, ...]) -> Paper:
+    """Return a paper with the job's name, facts and marks of origin around its blocks."""
+    about = results.job.job
+    facts = (
+        ("engine", clean(about.engine)), ("customer", clean(about.customer)),
+        ("date", "" if about.date is None else about.date.isoformat()),
+        ("balancer", clean(about.balancer)),
+    )  # fmt: skip
+    date = None if about.date is None else (about.date.year, about.date.month, about.date.day)
+    return Paper(
+        title=title,
+        subtitle=clean(about.name),
+        blocks=blocks,
+        foot=f"{title} · {clean(about.name)} · heavyspot {__version__}",
+        author=clean(about.balancer),
+        date=date,
+        banner=INVENTED if about.invented else "",
+        facts=tuple((name, value) for name, value in facts if value),
+    )
+
+
+def order_of_work(results: Results) -> Iterator[str]:
+    """Yield the steps of the work that this job has, in their order."""
+    job = results.job
+    yield (
+        "Find crankpin 1 and mark its centre line as 0° at the flywheel end (section 5)."
+        + (" Prove how the machine counts with a known mass." if job.machine else "")
+    )
+    if job.parts.pistons or job.parts.rods:
+        yield "Stamp the parts (2), cut them (3), weigh each again and write it down."
+    if results.need.needed:
+        yield "Make up and hang the bobweights (4); the same ones at every spin."
+    if job.crank is not None:
+        yield from _drilling(results)
+
+
+def _drilling(results: Results) -> Iterator[str]:
+    job = results.job
+    try:
+        plan = results.corrected.crank.plan
+    except MissingInputError:
+        yield "Spin the crank and write the readings into the job file; then make this sheet again."
+        return
+    if plan.slugs:
+        yield "Bore for the slugs and fit them (6), spin again, and make this sheet again."
+    if plan.holes:
+        yield (
+            "Mark every hole of the crank (6) and check each angle by a second way. Drill short of "
+            "full depth, clean, spin, write it down (9); then finish to depth by what the spin says."
+        )
+    yield "Deburr, wash the oil ways, spin again and compare with section 8."
+    if results.corrected.discs:
+        names = ", then ".join(clean(disc.name) for disc in results.corrected.discs)
+        yield f"Bolt up {names}: each in its marked position; spin, drill (7), spin again."
+    yield "All within the limits: write the last spins into the job file and make the record."
