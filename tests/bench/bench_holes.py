@@ -104,8 +104,11 @@ def webs(n: int) -> None:
         start = time.perf_counter()
         ours = web_mm(*holes, surface_radius_mm=rim, point_degrees=point)
         middle = time.perf_counter()
-        one, two = (meshes.empty(hole, rim, point, 64) for hole in holes)
-        gap = one.min_gap(two, 500.0)
+        for facets in (64, 256):  # a flat spot's mouth shows the facets of the rim: cut them finer
+            one, two = (meshes.empty(hole, rim, point, facets) for hole in holes)
+            gap = one.min_gap(two, 500.0)
+            if gap - ours < 5e-4:
+                break
         spent["ours"] += middle - start
         spent["mesh"] += time.perf_counter() - middle
         over.append(ours - gap)
