@@ -16,7 +16,16 @@ __getattr__, __all__ = front_door(
         ),
         "lots": ("weigh_all",),
         "marks": ("Mark", "punch_list"),
-        "matching": ("MatchedSet", "SetCuts", "SetMatch", "Trim", "match_each", "match_sets"),
+        "matching": (
+            "MatchedSet",
+            "Partition",
+            "SetCuts",
+            "SetMatch",
+            "Trim",
+            "match_each",
+            "match_sets",
+            "partition",
+        ),
         "oddities": ("MAKER_SPAN_G", "OddPart", "outside_span"),
         "pads": ("EndChange", "PadCuts", "end_change", "pad_cuts"),
         "pendulum": (

@@ -56,7 +56,8 @@ def _groups_in_bands(mass: Ints, band: Ints, size: int, tolerance: int) -> Ints:
         if at >= free:
             starts.append(at)
             free = at + size
-    return order[np.array(starts, dtype=np.int64)[:, None] + np.arange(size)]
+    groups: Ints = order[np.array(starts, dtype=np.int64)[:, None] + np.arange(size)]
+    return groups
 
 
 def groups_within(sums: Ints, big_ends: Ints, size: int, *, slack: int, big_slack: int) -> Ints:
