@@ -19,7 +19,7 @@ __all__ = ["Placement", "place", "placed_residual"]
 Floats = NDArray[np.float64]
 
 SAME = 1e-9  # of one gram's pull: differences this small are rounding
-PROVABLE = 1e9  # arrangements that are all looked at; 12 different sets make 4.8e8
+PROVABLE = 1e9  # arrangements that are all looked at: 12 different sets make 4.8e8
 
 # The 20 dimensions: orders 1 and 2 of forward force, backward force, forward couple and backward
 # couple (real, then imaginary), then rotating force and couple (real, then imaginary).
@@ -56,7 +56,8 @@ def place(
     over n = 1, 2: A forward and B backward force of the reciprocating deviations from their mean,
     R the force of the rotating ones, a dash the couple about the middle of the throws, all divided
     by r w^2. Half of the cylinders is laid against the other half, so that every arrangement is
-    compared (up to 12 different sets); beyond that the best found is returned with a bound.
+    compared: up to 12 different sets, more where sets are equal. Beyond that the best found is
+    returned, and the bound is 0: nothing more is proven.
 
     Parameters
     ----------

@@ -12,7 +12,8 @@ from collections.abc import Callable
 import numpy as np
 
 from balance.engine.layouts import Cylinder, Engine, Throw, layout
-from balance.engine.placing import _columns, place, placed_residual
+from balance.engine.one_gram import unit_vectors
+from balance.engine.placing import place, placed_residual
 
 SEEDS = range(3)
 SIZE = {"stroke_mm": 80.0, "rod_length_mm": 140.0, "bore_spacing_mm": 100.0}
@@ -37,6 +38,16 @@ def sets(count: int, seed: int) -> dict[str, np.ndarray]:
     }
 
 
+def pulls(engine: Engine) -> np.ndarray:
+    """What 1 g reciprocating and 1 g rotating add in each cylinder: (cylinders, 2, dimensions)."""
+    unit = unit_vectors(engine)
+    moving = unit.reciprocating.reshape(len(engine.cylinders), -1)
+    turning = unit.rotating[:, [0, 2], 0]
+    none = np.zeros_like(turning), np.zeros_like(moving)
+    both = np.stack([np.hstack([moving, none[0]]), np.hstack([none[1], turning])], axis=1)
+    return np.concatenate([both.real, both.imag], axis=2)
+
+
 def deviations(masses: dict[str, np.ndarray]) -> np.ndarray:
     both = np.stack([masses["reciprocating_g"], masses["rotating_g"]], axis=-1)
     return both - both.mean(axis=0)
@@ -44,18 +55,20 @@ def deviations(masses: dict[str, np.ndarray]) -> np.ndarray:
 
 def all_permutations(engine: Engine, masses: dict[str, np.ndarray]) -> float:
     """Every permutation at once with numpy."""
-    columns, off = _columns(engine), deviations(masses)
+    columns, off = pulls(engine), deviations(masses)
     orders = np.array(list(itertools.permutations(range(len(off)))))
     width = columns.shape[0] * 2
     vectors = off[orders].reshape(len(orders), width) @ columns.reshape(width, -1)
     return float(np.sqrt(np.einsum("od,od->o", vectors, vectors).min()))
 
 
-def cp_sat(engine: Engine, masses: dict[str, np.ndarray], seconds: float) -> tuple[float, bool]:
-    """Return the residual found and whether the solver proved it, one core."""
+def cp_sat(
+    engine: Engine, masses: dict[str, np.ndarray], seconds: float
+) -> tuple[float, float, bool]:
+    """Return the residual found, the solver's bound and whether it is proven, one core."""
     from ortools.sat.python import cp_model
 
-    columns = np.round(_columns(engine) * GRID).astype(int)
+    columns = np.round(pulls(engine) * GRID).astype(int)
     off = np.round((deviations(masses)) * 100).astype(int)
     count, model = len(off), cp_model.CpModel()
     at = [[model.new_bool_var(f"{c} {s}") for s in range(count)] for c in range(count)]
@@ -79,7 +92,8 @@ def cp_sat(engine: Engine, masses: dict[str, np.ndarray], seconds: float) -> tup
     solver.parameters.num_workers = 1
     status = solver.solve(model)
     chosen = [next(s for s in range(count) if solver.value(at[c][s])) for c in range(count)]
-    return placed_residual(engine, chosen, **masses), status == cp_model.OPTIMAL
+    bound = max(solver.best_objective_bound, 0.0) ** 0.5 / (GRID * 100)
+    return placed_residual(engine, chosen, **masses), bound, status == cp_model.OPTIMAL
 
 
 def sixteen() -> Engine:
@@ -108,10 +122,12 @@ def compare(name: str, engine: Engine, *, solver_s: float, repeats: int) -> None
             print(f"  all permutations: {every * 1e3:.0f} ms ({every / ours:.0f} times), {same=}")
         if solver_s:
             start = time.perf_counter()
-            residual, proven = cp_sat(engine, masses, solver_s)
+            residual, bound, proven = cp_sat(engine, masses, solver_s)
             took = time.perf_counter() - start
-            print(f"  CP-SAT, one core: {took:.2f} s ({took / ours:.0f} times), {residual:.4f} g, "
-                  f"{proven=}")  # fmt: skip
+            print(
+                f"  CP-SAT, one core: {took:.2f} s ({took / ours:.0f} times), {residual:.4f} g, "
+                f"{bound=:.4f}, {proven=}"
+            )
 
 
 def main() -> None:
