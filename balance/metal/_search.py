@@ -10,6 +10,7 @@ Searching a gap and finding a dearer placing proves nothing beyond the gap; the 
 up to which metal the search was complete.
 """
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -19,14 +20,15 @@ from numpy.typing import NDArray
 
 from balance.metal._bounds import set_price
 from balance.metal._crowd import Crowd
-from balance.metal._sites import Site
+from balance.metal._sites import Site, clear_across
 
-__all__ = ["Found", "Pattern", "TooManyError"]
+__all__ = ["SAME_G", "Found", "Pattern", "TooManyError"]
 
 _Float = NDArray[Any]  # of floats
 _Int = NDArray[np.int64]
 _Complex = NDArray[Any]  # of complex numbers
 _MOST = 3_000_000  # partial placings held at once
+SAME_G = 1e-7  # metal that counts as equal: far below what any scale shows, above rounding
 _ROUNDING = 1e-9  # g and g mm: generous beside the rounding of sums of a few hundred grams
 
 
@@ -169,20 +171,35 @@ class Pattern:
         return self.sites[block.site].share
 
     def _join(self, blocks: list[_Block], gap: float) -> Found | None:
-        """Return the cheapest placing among all rows of the blocks that ends within the limit."""
+        """Return the cheapest placing among all rows of the blocks that ends within the limit.
+
+        Metal does not tell angles apart: of equals, the placing that leaves least is taken.
+        """
         blocks = sorted(blocks, key=len)
         held = _Partial((), np.zeros((1, 2), dtype=complex), np.zeros(1), np.zeros(1))
         for depth, block in enumerate(blocks):
             held = self._extend(held, block, blocks[depth + 1 :], gap)
-            if not len(held.cost):
-                return None
-        best = int(np.lexsort((*reversed(held.rows), held.metal))[0])
+        held = self._apart(held, blocks)
+        if not len(held.cost):
+            return None
+        stays = (np.abs(self.target - held.taken) / self.limit).max(axis=1)
+        best = int(np.lexsort((stays, np.round(held.metal / SAME_G)))[0])
         picks = [
             (block.site, int(pick))
             for block, row in zip(blocks, held.rows, strict=True)
             for pick in block.picks[row[best]]
         ]
         return Found(tuple(sorted(picks)), float(held.metal[best]))
+
+    def _apart(self, held: _Partial, blocks: list[_Block]) -> _Partial:
+        """Keep the placings whose slugs and holes on one counterweight leave the web."""
+        for (m, one), (n, two) in itertools.combinations(enumerate(blocks), 2):
+            a, b = self.sites[one.site], self.sites[two.site]
+            if a.counterweight == b.counterweight:
+                for i, j in np.ndindex(one.picks.shape[1], two.picks.shape[1]):
+                    p, q = one.picks[held.rows[m], i], two.picks[held.rows[n], j]
+                    held = held.at(clear_across(a, p, b, q))
+        return held
 
     def _extend(self, held: _Partial, block: _Block, rest: list[_Block], gap: float) -> _Partial:
         """Return all placings held, each with each row of a block that it can go with."""
@@ -235,6 +252,8 @@ def _near(one: _Complex, two: _Complex, radius: float) -> tuple[NDArray[np.intp]
     """Return all pairs of points of the plane no further apart than the radius."""
     from scipy.spatial import cKDTree
 
+    if not len(one) or not len(two):
+        return np.zeros(0, dtype=np.intp), np.zeros(0, dtype=np.intp)
     reach = radius + _ROUNDING
     trees = [
         cKDTree(np.stack([p.real, p.imag], -1), balanced_tree=False, compact_nodes=False)

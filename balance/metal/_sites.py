@@ -14,10 +14,19 @@ import numpy as np
 from numpy.typing import NDArray
 
 from balance.metal._clearance import Profiles, clearance_mm, steps_apart
-from balance.metal.holes import radial_hole
+from balance.metal.radial import radial_hole
 from balance.metal.shapes import DrilledHole, point_mm
 
-__all__ = ["Rules", "Shapes", "Site", "drill_site", "shapes_of"]
+__all__ = [
+    "Rules",
+    "Shapes",
+    "Site",
+    "clear_across",
+    "clear_of_existing",
+    "drill_site",
+    "share_of",
+    "steps_upto",
+]
 
 _Float = NDArray[Any]  # of floats
 _Int = NDArray[np.int64]
@@ -67,6 +76,8 @@ class Site:
     angles: _Float  # the sector's lattice of angles
     rules: Rules
     hull: tuple[_Float, _Float] = field(repr=False)  # lower hull of mass over unbalance
+    choice: Any = None  # the slug, if this is what is fitted here
+    most: int | None = None  # pieces at most, if not for the webs to say
 
     @cached_property
     def loose(self) -> _Int:
@@ -88,6 +99,8 @@ class Site:
     @cached_property
     def room(self) -> int:
         """Return a number of holes that cannot be exceeded, from the sector and the webs."""
+        if self.most is not None:
+            return self.most
         fresh = self.step >= 0
         used = np.unique(self.shape[fresh])
         new = 0
@@ -122,6 +135,18 @@ class Site:
         return np.asarray((gap >= self.rules.min_web_mm) & ~same)
 
 
+def clear_across(one: Site, i: _Int, two: Site, j: _Int) -> NDArray[Any]:
+    """Return whether candidates of two sites leave the web, if on the same counterweight."""
+    if one.counterweight != two.counterweight:
+        return np.ones(len(i), dtype=bool)
+    gap = clearance_mm(
+        one.shapes.profiles[one.shape[i]],
+        two.shapes.profiles[two.shape[j]],
+        _between(one.degrees[i], two.degrees[j]),
+    )
+    return np.asarray(gap >= one.rules.min_web_mm)
+
+
 def _between(one: Any, two: Any) -> Any:
     """Return the angle between two directions, 0 to 180 degrees."""
     turn = np.abs(one - two) % 360.0
@@ -133,7 +158,7 @@ def steps_upto(first: float, step: float, last: float) -> _Float:
     return first + step * np.arange(int(np.floor((last - first) / step + _TINY)) + 1)
 
 
-def shapes_of(
+def _shapes_of(
     radius_mm: float, max_depth_mm: float, width_mm: float, rules: Rules, holes: Sequence[Any]
 ) -> Shapes:
     """Return all holes that the drills and depths allow, then all ways to deepen a hole."""
@@ -184,7 +209,7 @@ def _removed(d: _Float, h: _Float, radius_mm: float, rules: Rules) -> tuple[_Flo
 def drill_site(index: int, counterweight: Any, rules: Rules) -> Site:
     """Return the candidates of one counterweight that keep their distance to existing holes."""
     cw = counterweight
-    shapes = shapes_of(cw.radius_mm, cw.max_depth_mm, cw.width_mm, rules, cw.holes)
+    shapes = _shapes_of(cw.radius_mm, cw.max_depth_mm, cw.width_mm, rules, cw.holes)
     first = cw.centre_degrees - cw.half_span_degrees
     last = min(cw.centre_degrees + cw.half_span_degrees, first + 360.0 - rules.angle_step_degrees)
     angles = steps_upto(first, rules.angle_step_degrees, max(first, last))
@@ -194,11 +219,11 @@ def drill_site(index: int, counterweight: Any, rules: Rules) -> Site:
     step = np.concatenate([np.tile(np.arange(len(angles)), len(fresh)), np.full(len(old), -1)])
     own = np.array([hole.degrees for hole in cw.holes] or [0.0])
     degrees = np.where(step >= 0, angles[step], own[shapes.deepens[shape]])
-    kept = np.flatnonzero(_clear_of_existing(cw, shapes, shape, degrees, rules))
+    kept = np.flatnonzero(clear_of_existing(cw, shapes, shape, degrees, rules))
     shape, step, degrees = shape[kept], step[kept], degrees[kept]
     return Site(
         counterweight=index,
-        share=_share(cw.z_mm, rules.planes_mm),
+        share=share_of(cw.z_mm, rules.planes_mm),
         x=shapes.unbalance_gmm[shape] * np.exp(1j * np.radians(degrees)),
         mass=shapes.mass_g[shape],
         degrees=degrees,
@@ -211,13 +236,13 @@ def drill_site(index: int, counterweight: Any, rules: Rules) -> Site:
     )
 
 
-def _share(z_mm: float, planes_mm: tuple[float, float]) -> _Float:
+def share_of(z_mm: float, planes_mm: tuple[float, float]) -> _Float:
     """Return the shares of an unbalance at z in the two planes: force and moment are kept."""
     a, b = planes_mm
     return np.array([(b - z_mm) / (b - a), (z_mm - a) / (b - a)])
 
 
-def _clear_of_existing(
+def clear_of_existing(
     cw: Any, shapes: Shapes, shape: _Int, degrees: _Float, rules: Rules
 ) -> NDArray[Any]:
     """Return which candidates leave the web to every existing hole (but the one they deepen)."""

@@ -18,13 +18,12 @@ from numpy.typing import NDArray
 
 from balance.metal._bounds import bound_patterns
 from balance.metal._crowd import Crowd
-from balance.metal._search import Found, Pattern, TooManyError
+from balance.metal._search import SAME_G, Found, Pattern, TooManyError
 from balance.metal._sites import Site
 from balance.metal._task import Task
 
 __all__ = ["Outcome", "solve"]
 
-_SAME_G = 1e-7  # metal that counts as equal: far below what any scale shows, above rounding
 _FIRST_GAP_G = 0.01
 _MOST_PATTERNS = 20_000
 _MOST_HOLES = 12
@@ -45,21 +44,25 @@ class Outcome:
     optimal: bool
 
 
-def solve(sites: Sequence[Site], task: Task) -> Outcome:
-    """Return the placing of fewest holes and least metal, with its bounds."""
+def solve(sites: Sequence[Site], task: Task, *, seats: int = 0, slugs: int = 0) -> Outcome:
+    """Return the placing of fewest holes and least metal, with its bounds.
+
+    The last ``seats`` sites take slugs; exactly ``slugs`` of them are to be fitted.
+    """
     deadline = time.monotonic() + task.time_limit_s
-    ground = Ground(sites, task, deadline)
-    least, sure = 1, True
-    for number in itertools.count(1):
+    ground = Ground(sites, task, deadline, seats, slugs)
+    first = 0 if slugs else 1
+    least, sure = first, True
+    for number in itertools.count(first):
         if sure and ground.too_small(number):
             return Outcome(None, least, math.inf, False, False)
-        counts = _patterns(ground.room(number), number)
+        counts = ground.patterns(number)
         if counts is None or time.monotonic() > deadline:
             return Outcome(None, least, math.inf, None, False)
         queue = _Queue(ground, counts)
         queue.run(_share_of(deadline))
         if queue.found:
-            proven = sure and queue.bound_g >= queue.found.metal_g - _SAME_G
+            proven = sure and queue.bound_g >= queue.found.metal_g - SAME_G
             return Outcome(queue.found, least, queue.bound_g, True, proven)
         sure = sure and queue.empty
         least = number + 1 if sure else least
@@ -69,40 +72,60 @@ def solve(sites: Sequence[Site], task: Task) -> Outcome:
 class Ground:
     """The sites with what is known about crowding on each, found out when first needed."""
 
-    def __init__(self, sites: Sequence[Site], task: Task, deadline: float) -> None:
+    def __init__(
+        self, sites: Sequence[Site], task: Task, deadline: float, seats: int, slugs: int
+    ) -> None:
         self.sites, self.task, self.deadline = sites, task, deadline
+        self._holes, self._slugs = len(sites) - seats, slugs
 
     @cached_property
     def crowds(self) -> list[Crowd | None]:
         """Return for each site what prices its sets of holes (none if holes can be deepened)."""
         return [None if len(site.loose) else Crowd(site) for site in self.sites]
 
-    def room(self, number: int) -> NDArray[np.int64]:
+    def patterns(self, number: int) -> NDArray[np.int64] | None:
+        """Return all ways to share holes and slugs among the sites; None when too many."""
+        holes = _patterns(self._room(number), number)
+        if holes is None:
+            return None
+        seats = [site.room for site in self.sites[self._holes :]]
+        ways = list(_shares(seats, self._slugs))
+        slugs = np.array(ways, dtype=np.int64).reshape(len(ways), len(seats))
+        rows = [np.repeat(holes, len(slugs), axis=0), np.tile(slugs, (len(holes), 1))]
+        return np.concatenate(rows, axis=1)
+
+    def _room(self, number: int) -> list[int]:
         """Return the most holes on each site worth asking about for so many in all."""
-        if number < 3:
-            return np.full(len(self.sites), number)
-        return np.array([min(site.room, number) for site in self.sites])
+        drilled = self.sites[: self._holes]
+        return [number if number < 3 else min(site.room, number) for site in drilled]
 
     def too_small(self, number: int) -> bool:
-        """Return whether it is proven that no number of holes fits; asked as the number grows."""
-        if number not in (3, 5):
-            return number > 3 and number > int(self.room(number).sum())
-        return self._too_small(None if number == 3 else self.crowds)
+        """Return whether it is proven that no number of holes fits; asked as the number grows.
 
-    def _too_small(self, crowds: list[Crowd | None] | None) -> bool:
+        The proof costs more than trying a few holes, so it is not sought at first.
+        """
+        if number == 3:
+            return self._leaves_too_much([None] * len(self.sites))
+        if number == 5:
+            return self._leaves_too_much(self.crowds)
+        return number > 3 and number > sum(self._room(number))
+
+    def _leaves_too_much(self, crowds: list[Crowd | None]) -> bool:
         """Return whether even full counterweights leave more than the limit."""
         room = np.array([[site.room for site in self.sites]])
+        room[:, self._holes :] = np.minimum(room[:, self._holes :], self._slugs)
+        task = self.task
         bounds = bound_patterns(
             self.sites,
             room,
-            self.task.unbalance,
-            self.task.limit_gmm,
-            crowds=crowds or [None] * len(self.sites),
+            task.unbalance,
+            task.limit_gmm,
+            crowds=crowds,
             up_to=True,
             deadline=self.deadline,
         )
         most = room @ np.array([site.mass.max() for site in self.sites])
-        return bool(bounds.metal_g[0] > most[0] + _SAME_G)
+        return bool(bounds.metal_g[0] > most[0] + SAME_G)
 
 
 def _share_of(deadline: float) -> float:
@@ -111,11 +134,13 @@ def _share_of(deadline: float) -> float:
     return now + (deadline - now) * 2 / 3
 
 
-def _patterns(room: NDArray[np.int64], number: int) -> NDArray[np.int64] | None:
+def _patterns(room: list[int], number: int) -> NDArray[np.int64] | None:
     """Return all ways to share so many holes among the sites, or None when there are too many."""
-    if math.comb(len(room) + number - 1, number) > _MOST_PATTERNS or number > _MOST_HOLES:
+    ways = math.comb(max(0, len(room) + number - 1), number)
+    if ways > _MOST_PATTERNS or number > _MOST_HOLES:
         return None
-    return np.array(list(_shares(list(room), number)), dtype=np.int64).reshape(-1, len(room))
+    shared = list(_shares(room, number))
+    return np.array(shared, dtype=np.int64).reshape(len(shared), len(room))
 
 
 def _shares(room: list[int], number: int) -> Iterator[tuple[int, ...]]:
@@ -140,7 +165,7 @@ class _Queue:
         sites, task = ground.sites, ground.task
         bounds = bound_patterns(sites, counts, task.unbalance, task.limit_gmm)
         most = counts @ np.array([site.mass.max() for site in sites])
-        for n in np.flatnonzero(bounds.metal_g <= most + _SAME_G):
+        for n in np.flatnonzero(bounds.metal_g <= most + SAME_G):
             pattern = Pattern(
                 sites, counts[n], bounds.multiplier[n], task.unbalance, task.limit_gmm
             )
@@ -168,7 +193,7 @@ class _Queue:
     def run(self, deadline: float) -> None:
         """Search until the best placing is proven, nothing is left, or the time is up."""
         self._deadline = deadline
-        while self._heap and self._heap[0][0] < self.metal_g - _SAME_G:
+        while self._heap and self._heap[0][0] < self.metal_g - SAME_G:
             if time.monotonic() > deadline:
                 return
             _, n, pattern = heapq.heappop(self._heap)
@@ -198,7 +223,7 @@ class _Queue:
             crowds=crowds,
         )
         better.searched_g = max(better.searched_g, pattern.searched_g)
-        if better.bound_g <= better.most_g + _SAME_G:
+        if better.bound_g <= better.most_g + SAME_G:
             self._put(better, n)
 
     def _advance(self, pattern: Pattern, n: int) -> None:
@@ -209,7 +234,7 @@ class _Queue:
         except TooManyError:
             self._stuck.append(pattern.searched_g)
             return
-        if found and found.metal_g < self.metal_g - _SAME_G:
+        if found and found.metal_g < self.metal_g - SAME_G:
             self.found = found
         if upto < pattern.most_g:
             self._put(pattern, n)

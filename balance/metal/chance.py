@@ -189,18 +189,16 @@ class _Search:
         return self.best
 
     def _try(self, margin: float) -> Aimed | None:
-        """Return the plan at a margin, aimed off by the bias of the best so far."""
+        """Return the plan at a margin, aimed off by the bias of the best so far if that fits."""
         task = self.least.task
-        shifted = dataclasses.replace(
-            task, unbalance=task.unbalance - self.best.chance.bias, margin=margin
-        )
-        made = make(shifted)
-        if made.feasible is not True:
-            return None
-        trial = self._aimed(_back(made, task, margin), margin)
-        if self._better(trial):
-            self.best = trial
-        return trial
+        for bias in (self.best.chance.bias, np.zeros(2)):
+            aim = dataclasses.replace(task, unbalance=task.unbalance - bias, margin=margin)
+            made = make(aim)
+            if made.feasible is True:
+                trial = self._aimed(_back(made, task, margin), margin)
+                self.best = trial if self._better(trial) else self.best
+                return trial
+        return None
 
     def _aimed(self, made: Plan, margin: float) -> Aimed:
         chance = chance_of(made, **self._how)

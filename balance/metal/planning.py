@@ -1,20 +1,31 @@
 """Which drill, where, how deep: the fewest holes, then the least metal, with proof."""
 
+import dataclasses
 import math
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field
-from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from balance.metal._certificate import in_words, out_of_reach
+from balance.metal._certificate import WAYS_OUT, in_words, out_of_reach
 from balance.metal._sites import Site, drill_site
+from balance.metal._slugs import SlugChoice, slug_site
 from balance.metal._solve import Outcome, solve
 from balance.metal._task import Counterweight, Task, checked_task
 from balance.metal.shapes import DrilledHole
 
-__all__ = ["Counterweight", "DrilledHole", "Plan", "PlannedHole", "plan"]
+__all__ = [
+    "Counterweight",
+    "DrilledHole",
+    "Plan",
+    "PlannedHole",
+    "PlannedSlug",
+    "SlugChoice",
+    "plan",
+]
+
+_MOST_SLUGS = 4
 
 
 @dataclass(frozen=True)
@@ -32,6 +43,19 @@ class PlannedHole(DrilledHole):
     unbalance_gmm: float = 0.0
 
 
+@dataclass(frozen=True)
+class PlannedSlug:
+    """A slug to fit: which of the choices, at what angle, on which counterweight (its index).
+
+    ``net_unbalance_gmm`` is what it adds at its angle, its own bore taken off.
+    """
+
+    choice: SlugChoice
+    degrees: float
+    counterweight: int
+    net_unbalance_gmm: float
+
+
 @dataclass(frozen=True, eq=False)
 class Plan:
     """What to drill, what stays, and what was proven.
@@ -43,10 +67,14 @@ class Plan:
     the plan has; ``optimal`` when the plan meets both. ``feasible`` is False only when it is
     proven that no plan exists (both bounds are None then), and None when the time was up before
     a plan was found or ruled out; ``reason`` says why in words.
+
+    With ``slugs`` (only when holes alone are proven impossible) fewest slugs come before fewest
+    holes, the two bounds hold for so many slugs, and ``bound_g`` counts the slugs' own mass too;
+    ``removed_g`` does not.
     """
 
     holes: tuple[PlannedHole, ...]
-    slugs: tuple[Any, ...]
+    slugs: tuple[PlannedSlug, ...]
     residual: NDArray[np.complex128]
     removed_g: float
     optimal: bool
@@ -72,7 +100,7 @@ def plan(
     min_web_mm: float = 4.0,
     edge_mm: float = 3.0,
     margin: float = 0.5,
-    slugs: Sequence[Any] | None = None,
+    slugs: Sequence[SlugChoice] | None = None,
     time_limit_s: float = 10,
     deepen: bool = False,
 ) -> Plan:
@@ -157,19 +185,60 @@ def plan(
     return make(task)
 
 
-def make(task: Task) -> Plan:
-    """Return the plan of a task that has been checked."""
+def make(task: Task, *, only: Collection[int] | None = None) -> Plan:
+    """Return the plan of a task that has been checked, drilling ``only`` some counterweights."""
     if (np.abs(task.unbalance) <= task.limit_gmm).all():
         return _no_work(task)
-    sites = [drill_site(n, cw, task.rules) for n, cw in enumerate(task.counterweights)]
+    sites = [
+        drill_site(n, cw, task.rules)
+        for n, cw in enumerate(task.counterweights)
+        if only is None or n in only
+    ]
     sites = [site for site in sites if len(site.x)]
+    made = _by_holes(sites, task)
+    if made.feasible is False and task.slugs:
+        return _with_slugs(made, sites, task)
+    return made
+
+
+def _by_holes(sites: Sequence[Site], task: Task) -> Plan:
+    """Return the plan of holes alone."""
     if not sites:
-        return _refused(task, "no drill and depth fits any counterweight within its limits")
+        return _refused(
+            task, f"no drill and depth fits any counterweight within its limits. {WAYS_OUT}"
+        )
     certificate = out_of_reach(sites, task)
     if certificate:
         return _refused(task, in_words(certificate, task))
     outcome = solve(sites, task)
     return _plan_of(outcome, sites, task)
+
+
+def _with_slugs(refused: Plan, sites: Sequence[Site], task: Task) -> Plan:
+    """Return the plan of fewest slugs, then fewest holes; the refusal of holes alone if none."""
+    seats = [
+        seat
+        for n, cw in enumerate(task.counterweights)
+        for choice in task.slugs or ()
+        for seat in [slug_site(n, cw, choice, task.rules)]
+        if len(seat.x)
+    ]
+    sure = bool(seats)
+    for number in range(1, _MOST_SLUGS + 1):
+        outcome = solve([*sites, *seats], task, seats=len(seats), slugs=number) if seats else None
+        if outcome is None:
+            break
+        if outcome.found:
+            return _plan_of(outcome, [*sites, *seats], task)
+        sure = sure and outcome.fits is False
+    words = f"up to {_MOST_SLUGS} of the slugs offered are proven not to help either"
+    if not seats:
+        words = "none of the slugs offered fits a counterweight"
+    elif not sure:
+        words = "no plan with the slugs offered was found within the time limit"
+    return dataclasses.replace(
+        refused, reason=f"{refused.reason} ({words})", feasible=False if sure or not seats else None
+    )
 
 
 def _no_work(task: Task) -> Plan:
@@ -187,12 +256,14 @@ def _plan_of(outcome: Outcome, sites: Sequence[Site], task: Task) -> Plan:
     """Return the plan of what the search found."""
     if outcome.found is None:
         return _not_found(outcome, task)
-    holes = tuple(_hole(sites[n], pick, task) for n, pick in outcome.found.picks)
-    holes = tuple(sorted(holes, key=lambda hole: (hole.counterweight, hole.degrees)))
-    taken = sum(sites[n].x[pick] * sites[n].share for n, pick in outcome.found.picks)
+    picks = outcome.found.picks
+    drilled = [_hole(sites[n], pick, task) for n, pick in picks if sites[n].choice is None]
+    slugs = [_slug(sites[n], pick) for n, pick in picks if sites[n].choice is not None]
+    holes = tuple(sorted(drilled, key=lambda hole: (hole.counterweight, hole.degrees)))
+    taken = sum(sites[n].x[pick] * sites[n].share for n, pick in picks)
     return Plan(
         holes=holes,
-        slugs=(),
+        slugs=tuple(sorted(slugs, key=lambda slug: (slug.counterweight, slug.degrees))),
         residual=task.unbalance - taken,
         removed_g=math.fsum(hole.mass_g for hole in holes),
         optimal=outcome.optimal,
@@ -216,13 +287,27 @@ def _verdict(outcome: Outcome, number: int) -> str:
 def _not_found(outcome: Outcome, task: Task) -> Plan:
     """Return the plan without holes: ruled out, or out of time."""
     if outcome.fits is False:
-        return _refused(task, "the holes do not fit")
+        return _refused(
+            task,
+            "the holes do not fit: even counterweights drilled as full as the webs, depths and "
+            f"sectors allow leave more than the limit. {WAYS_OUT}",
+        )
     reason = (
         f"no plan found within the time limit of {task.time_limit_s:g} s, and none ruled out: at "
         f"least {outcome.least_holes} holes are needed; allow more time, depth or drills"
     )
     least = outcome.least_holes
     return Plan((), (), task.unbalance, 0.0, False, None, least, None, reason, task)
+
+
+def _slug(site: Site, pick: int) -> PlannedSlug:
+    """Return a candidate as a slug to fit."""
+    return PlannedSlug(
+        choice=site.choice,
+        degrees=float(site.degrees[pick]),
+        counterweight=site.counterweight,
+        net_unbalance_gmm=float(abs(site.x[pick])),
+    )
 
 
 def _hole(site: Site, pick: int, task: Task) -> PlannedHole:
