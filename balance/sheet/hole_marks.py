@@ -1,19 +1,31 @@
-"""Holes as they are drawn: outline, look, number and words, the same in every picture."""
+"""Holes and slugs as they are drawn: outline, look, number and words, the same in every picture."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+from matplotlib.patches import Circle, Patch, Polygon
 from numpy.typing import NDArray
 
 from balance.metal.shapes import DrilledHole, tip_depth_mm
 from balance.metal.steps import CrankCorrection
 from balance.sheet.paper import where
-from balance.sheet.style import BLUE, INK, plain
+from balance.sheet.style import BLUE, INK, METAL, plain
 from balance.vectors import fold
 
-__all__ = ["Hole", "gid", "holes_in", "look", "profile", "words"]
+__all__ = [
+    "Hole",
+    "SlugMark",
+    "gid",
+    "holes_in",
+    "look",
+    "profile",
+    "slug_patches",
+    "slug_words",
+    "slugs_in",
+    "words",
+]
 
 Real = NDArray[np.float64]
 
@@ -89,4 +101,68 @@ def words(hole: Hole, names: Mapping[float, str]) -> str:
     return (
         f"{hole.number}:  {float(fold(hole.degrees)):g}°  drill {drill}, {depth}, "
         f"tip {hole.tip_mm:.1f} mm"
+    )
+
+
+@dataclass(frozen=True)
+class SlugMark:
+    """A slug as it is drawn; ``bore`` is its radial bore, None when it lies along the crank.
+
+    ``radius_mm`` is its centre's distance from the crank's axis, ``name`` S1, S2, ... in the order
+    of the plan.
+    """
+
+    name: str
+    degrees: float
+    diameter_mm: float
+    length_mm: float
+    density_g_cm3: float
+    radius_mm: float
+    bore: Hole | None
+
+
+def slugs_in(correction: CrankCorrection, index: int) -> list[SlugMark]:
+    """Return the slugs of one counterweight as they are drawn."""
+    rim = correction.counterweights[index].radius_mm
+    point = correction.plan.task.rules.point_degrees
+    marks = []
+    for number, slug in enumerate(correction.plan.slugs, start=1):
+        if slug.counterweight != index:
+            continue
+        one, bore = slug.choice, None
+        radius = rim - one.wall_mm - one.diameter_mm / 2
+        if one.bore_depth_mm is not None:
+            bore = Hole(None, slug.degrees, one.diameter_mm, one.bore_depth_mm, point)
+            radius = rim - one.bore_depth_mm + one.length_mm / 2
+        marks.append(
+            SlugMark(f"S{number}", slug.degrees, one.diameter_mm, one.length_mm,
+                     one.density_g_cm3, radius, bore)
+        )  # fmt: skip
+    return marks
+
+
+def slug_patches(slug: SlugMark, rim_mm: float) -> list[Patch]:
+    """Return the outlines of a slug end on: a disc, or its radial bore with the slug in it."""
+    filled: dict[str, Any] = {"facecolor": METAL, "edgecolor": INK, "zorder": 5}
+    name = f"slug-{slug.name[1:]}"
+    out = np.exp(1j * np.radians(slug.degrees))
+    if slug.bore is None:
+        x, y = where(slug.radius_mm * out)
+        return [Circle((float(x), float(y)), slug.diameter_mm / 2, gid=name, **filled)]
+    half, long = slug.diameter_mm / 2, slug.length_mm / 2
+    corners = np.array([long + 1j * half, -long + 1j * half, -long - 1j * half, long - 1j * half])
+    bore = Polygon(profile(slug.bore, rim_mm), facecolor="white", edgecolor=BLUE, zorder=4)
+    return [bore, Polygon(where((slug.radius_mm + corners) * out), gid=name, **filled)]
+
+
+def slug_words(slug: SlugMark) -> str:
+    """Return what to fit: name, angle, slug, and the bore that it needs."""
+    seat = (
+        f"through bore along the crank, centre at radius {slug.radius_mm:g} mm"
+        if slug.bore is None
+        else f"radial bore {slug.bore.depth_mm:g} mm deep, tip {slug.bore.tip_mm:.1f} mm"
+    )
+    return (
+        f"{slug.name}:  {float(fold(slug.degrees)):g}°  slug Ø {slug.diameter_mm:g} × "
+        f"{slug.length_mm:g} mm of {slug.density_g_cm3:g} g/cm³,\n{seat}"
     )

@@ -16,7 +16,7 @@ from matplotlib.ticker import MaxNLocator
 from numpy.typing import ArrayLike, NDArray
 
 from balance.sheet.style import BLUE, INK, PALE
-from balance.vectors import fold, turn
+from balance.vectors import turn
 
 __all__ = [
     "CRANK_NOTE",
@@ -89,13 +89,17 @@ def _rings(ax: Axes, radii: list[float], at_degrees: float) -> None:
 
 
 def _quiet(busy: Iterable[complex]) -> float:
-    """Return the direction, half-way between two rays, that is farthest from all that is drawn."""
-    candidates = np.arange(15.0, 360.0, 30.0)
+    """Return the direction for the ring labels: far from what is drawn, steep if there is a choice.
+
+    One above the other the labels keep clear of each other, side by side long ones do not.
+    """
+    steep = np.array([15.0, 345.0, 165.0, 195.0, 45.0, 315.0, 135.0, 225.0, 75.0, 285.0, 105.0])
     vectors = np.array([v for v in busy if abs(v) > 0], dtype=complex)
     if not vectors.size:
-        return 45.0
-    gaps = np.abs(turn(candidates[:, None] - np.degrees(np.angle(vectors))))
-    return float(candidates[gaps.min(axis=1).argmax()])
+        return float(steep[0])
+    gaps = np.abs(turn(steep[:, None] - np.degrees(np.angle(vectors)))).min(axis=1)
+    enough = np.flatnonzero(gaps >= 25.0)
+    return float(steep[enough[0] if enough.size else gaps.argmax()])
 
 
 def spot(ax: Axes, v: complex, gid: str, **look: Any) -> None:
@@ -116,13 +120,14 @@ def arrow(ax: Axes, start: complex, end: complex, **look: Any) -> None:
     ax.annotate("", xy=tuple(where(end)), xytext=tuple(where(start)), arrowprops={**style, **look})
 
 
-def rim_marks(ax: Axes, radius: float, degrees: Iterable[float]) -> None:
-    """Mark the angles of work with numbered badges on the outer ring; neighbours move inwards."""
-    angles = [float(fold(angle)) for angle in degrees]
-    for number, angle in enumerate(angles, start=1):
-        crowd = sum(abs(turn(angle - other)) < 9 for other in angles[: number - 1])
+def rim_marks(ax: Axes, radius: float, marks: Iterable[tuple[str, float]]) -> None:
+    """Mark named angles of work by badges on the outer ring; neighbours move inwards."""
+    done: list[float] = []
+    for name, angle in marks:
+        crowd = sum(abs(turn(angle - other)) < 9 for other in done)
         v = (1 - 0.11 * crowd) * radius * np.exp(1j * np.radians(angle))
-        badge(ax, v, str(number), f"hole-{number}")
+        badge(ax, v, name, f"mark-{name}")
+        done.append(angle)
 
 
 def badge(ax: Axes, v: complex, text: str, gid: str) -> None:

@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Mapping, Sequence
+from textwrap import fill
 from typing import Any
 
 import numpy as np
@@ -14,9 +15,18 @@ from matplotlib.patches import Arc, Circle, Patch, Polygon, Wedge
 from balance.errors import InputError
 from balance.metal.planning import Counterweight
 from balance.metal.steps import CrankCorrection
-from balance.sheet.hole_marks import Hole, gid, holes_in, look, profile, words
+from balance.sheet.hole_marks import (
+    gid,
+    holes_in,
+    look,
+    profile,
+    slug_patches,
+    slug_words,
+    slugs_in,
+    words,
+)
 from balance.sheet.paper import CRANK_NOTE, badge, foot, where
-from balance.sheet.style import BLUE, GREY, INK, PALE, drawn, key_mark, new_figure, plain
+from balance.sheet.style import BLUE, GREY, INK, METAL, PALE, drawn, key_mark, new_figure, plain
 from balance.vectors import fold, turn
 
 __all__ = ["counterweight_view"]
@@ -65,7 +75,8 @@ def counterweight_view(
     shown = _shown(correction, which)
     columns = min(len(shown), 2)
     rows = math.ceil(len(shown) / columns)
-    figure = new_figure(92 * max(columns, 1.3), 96 * rows + 26)
+    tallest = max(len(_lines(correction, n, drill_names or {})) for n in shown)
+    figure = new_figure(92 * max(columns, 1.3), (88 + 3.4 * tallest) * rows + 28)
     grid = figure.subplots(rows, columns, squeeze=False).ravel()
     reach = max(correction.counterweights[n].radius_mm for n in shown)
     for ax, n in zip(grid, shown, strict=False):
@@ -85,17 +96,20 @@ def _shown(correction: CrankCorrection, which: Sequence[int] | None) -> list[int
         if wrong or not which:
             raise InputError(f"which must hold indexes from 0 to {number - 1}, got {which!r}")
         return list(which)
+    return sorted(_busy(correction)) or list(range(number))
+
+
+def _busy(correction: CrankCorrection) -> set[int]:
+    """Return the counterweights that are to be worked on."""
     plan = correction.plan
-    work = {piece.counterweight for piece in (*plan.holes, *plan.slugs)}
-    return sorted(work) or list(range(number))
+    return {hole.counterweight for hole in plan.holes} | {s.counterweight for s in plan.slugs}
 
 
 def _heading(correction: CrankCorrection, shown: Sequence[int]) -> str:
-    plan = correction.plan
-    work = {piece.counterweight for piece in (*plan.holes, *plan.slugs)}
+    work = _busy(correction)
     idle = [m for n, m in enumerate(correction.marks) if n not in work and n not in shown]
     if not work:
-        return "counterweights, end view: nothing to drill"
+        return f"counterweights, end view\n{fill(plain(correction.plan.reason), 70)}"
     rest = f"\nnothing to do on {', '.join(plain(mark) for mark in idle)}" if idle else ""
     return f"counterweights, end view{rest}"
 
@@ -104,24 +118,34 @@ def _end_view(
     ax: Axes, correction: CrankCorrection, index: int, reach: float, names: Mapping[float, str]
 ) -> None:
     weight, holes = correction.counterweights[index], holes_in(correction, index)
-    slugs = [slug for slug in correction.plan.slugs if slug.counterweight == index]
+    slugs = slugs_in(correction, index)
     _blank(ax, weight, reach)
     for hole in holes:
         ax.add_patch(Polygon(profile(hole, weight.radius_mm), gid=gid(hole), **look(hole)))
     for slug in slugs:
-        ax.add_patch(_slug(slug))
-    _badges(ax, [hole for hole in holes if hole.number], 1.0 + 11 / reach, weight.radius_mm)
-    lines = [f"{plain(correction.marks[index])}   z = {weight.z_mm:g} mm"]
-    lines += [words(hole, names) for hole in holes if hole.number]
-    lines += [_slug_words(slug) for slug in slugs]
-    ax.set_title("\n".join(lines))
+        for patch in slug_patches(slug, weight.radius_mm):
+            ax.add_patch(patch)
+    numbered = [(str(hole.number), hole.degrees) for hole in holes if hole.number]
+    numbered += [(slug.name, slug.degrees) for slug in slugs]
+    _badges(ax, numbered, 1.0 + 11 / reach, weight.radius_mm)
+    ax.set_title("\n".join(_lines(correction, index, names)), fontsize=8.5)
+
+
+def _lines(correction: CrankCorrection, index: int, names: Mapping[float, str]) -> list[str]:
+    """Return what to do on one counterweight, in words."""
+    weight = correction.counterweights[index]
+    return [
+        f"{plain(correction.marks[index])}   z = {weight.z_mm:g} mm",
+        *(line for slug in slugs_in(correction, index) for line in slug_words(slug).splitlines()),
+        *(words(hole, names) for hole in holes_in(correction, index) if hole.number),
+    ]
 
 
 def _blank(ax: Axes, weight: Counterweight, reach: float) -> None:
     """Draw the counterweight before the work: rim, sector, crank centre, direction of pin 1."""
     ax.set_aspect("equal")
     ax.set_axis_off()
-    edge = 1.3 * reach
+    edge = 1.36 * reach
     ax.set(xlim=(-edge, edge), ylim=(-edge, edge))
     rim, start = weight.radius_mm, weight.centre_degrees - weight.half_span_degrees
     end = start + 2 * weight.half_span_degrees
@@ -136,8 +160,8 @@ def _blank(ax: Axes, weight: Counterweight, reach: float) -> None:
     ax.add_patch(Arc((0, 0), floor, floor, angle=90, theta1=start, theta2=end, color=INK,
                      linewidth=0.9, linestyle=":", gid="deepest"))  # fmt: skip
     ax.plot([0], [0], marker="+", color=INK, markersize=12, linestyle="none", gid="crank-centre")
-    ax.plot(*where([0j, 1.08 * rim]).T, color=INK, linewidth=0.7, linestyle="-.", zorder=1.5)
-    ax.text(0, 1.1 * reach, "0°\npin 1", ha="center", va="bottom", fontsize=7.5, linespacing=1.0)
+    ax.plot(*where([0j, 1.06 * rim]).T, color=INK, linewidth=0.7, linestyle="-.", zorder=1.5)
+    ax.text(0, 1.21 * reach, "0°\npin 1", ha="center", va="bottom", fontsize=7.5, linespacing=1.0)
     if weight.half_span_degrees < 175:
         for angle in (start, end):
             x, y = where(1.14 * rim * np.exp(1j * np.radians(angle)))
@@ -151,32 +175,17 @@ def _scale_bar(ax: Axes, edge: float) -> None:
     ax.text(22 - edge, -0.97 * edge, "20 mm", va="center", fontsize=7.5)
 
 
-def _badges(ax: Axes, holes: Sequence[Hole], out: float, rim: float) -> None:
-    """Number the holes outside the rim; neighbours move outwards."""
-    for n, hole in enumerate(holes):
-        crowd = sum(abs(turn(hole.degrees - other.degrees)) < 9 for other in holes[:n])
-        v = (out + 0.13 * crowd) * rim * np.exp(1j * np.radians(hole.degrees))
-        badge(ax, v, str(hole.number), f"number-{hole.number}")
-
-
-def _slug(slug: Any) -> Circle:
-    x, y = where(slug.radius_mm * np.exp(1j * np.radians(slug.degrees)))
-    return Circle(
-        (float(x), float(y)), slug.diameter_mm / 2, facecolor="#6d737a", edgecolor=INK, zorder=4,
-        gid="slug",
-    )  # fmt: skip
-
-
-def _slug_words(slug: Any) -> str:
-    return (
-        f"slug:  {float(fold(slug.degrees)):g}°  Ø {slug.diameter_mm:g} × {slug.length_mm:g} mm, "
-        f"centre at radius {slug.radius_mm:g} mm"
-    )
+def _badges(ax: Axes, numbered: Sequence[tuple[str, float]], out: float, rim: float) -> None:
+    """Number the work outside the rim; neighbours move outwards."""
+    for n, (name, angle) in enumerate(numbered):
+        crowd = sum(abs(turn(angle - other)) < 9 for _, other in numbered[:n])
+        v = (out + 0.13 * crowd) * rim * np.exp(1j * np.radians(angle))
+        badge(ax, v, name, f"number-{name}")
 
 
 def _key(correction: CrankCorrection, shown: Sequence[int]) -> list[Artist]:
     holes = [hole for n in shown for hole in holes_in(correction, n)]
-    slugs = [slug for slug in correction.plan.slugs if slug.counterweight in shown]
+    slugs = [slug for n in shown for slug in slugs_in(correction, n)]
     new: dict[str, Any] = {"facecolor": "white", "edgecolor": BLUE, "hatch": "\\\\\\\\"}
     marks: list[tuple[bool, Artist]] = [
         (any(h.number for h in holes), Patch(**new, label="to drill, with its point")),
@@ -184,7 +193,7 @@ def _key(correction: CrankCorrection, shown: Sequence[int]) -> list[Artist]:
             any(not h.number for h in holes),
             Patch(fill=False, linestyle="--", label="there already"),
         ),
-        (bool(slugs), Patch(facecolor="#6d737a", edgecolor=INK, label="heavy-metal slug")),
+        (bool(slugs), Patch(facecolor=METAL, edgecolor=INK, label="heavy-metal slug")),
         (True, Patch(facecolor=PALE, edgecolor=GREY, label="sector that may be drilled")),
         (True, Line2D([], [], color=INK, linestyle=":", label="deepest at full diameter")),
         (True, key_mark("crank centre", marker="+", color=INK, markersize=9)),

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from textwrap import fill
 
 import numpy as np
 from matplotlib.artist import Artist
@@ -13,7 +14,6 @@ from matplotlib.patches import Patch
 from numpy.typing import ArrayLike, NDArray
 
 from balance.errors import InputError, finite
-from balance.metal.planning import PlannedHole
 from balance.metal.steps import CrankCorrection, DiscCorrection
 from balance.sheet.paper import (
     CRANK_NOTE,
@@ -51,16 +51,30 @@ Correction = CrankCorrection | DiscCorrection
 
 @dataclass(frozen=True)
 class _Plane:
-    """What is drawn of one plane; ``steps`` are what each hole takes, ``rest`` what slugs do."""
+    """What is drawn of one plane; ``steps``: what each slug and hole changes, ``marks``: where."""
 
     title: str
     before: complex
     limit: float
     guard: float
     history: tuple[complex, ...]
-    angles: tuple[float, ...]
+    marks: tuple[tuple[str, float], ...]
     steps: tuple[complex, ...]
     residual: complex | None
+
+
+@dataclass(frozen=True)
+class _Step:
+    """One slug or hole: name, angle, what it adds there [g mm], its place; None in the plane."""
+
+    name: str
+    degrees: float
+    amount_gmm: float
+    z_mm: float | None
+
+    @property
+    def unbalance(self) -> complex:
+        return self.amount_gmm * complex(np.exp(1j * np.radians(self.degrees)))
 
 
 @drawn
@@ -75,7 +89,7 @@ def polar_chart(
     The arrow points to the heavy spot; the pale disc is the tolerance. With a correction, thin
     arrows lead hole by hole from the heavy spot to what stays, and a close-up of the tolerance
     shows the residual inside its guard circle of 1.65 u: the verdict is "pass" when that circle
-    lies wholly on the pale disc.
+    lies wholly on the pale disc. Where no plan was found the chart says why.
 
     Parameters
     ----------
@@ -102,7 +116,7 @@ def polar_chart(
     the guard; from memory.
     """
     planes = _planes(part, correction, _history(part, correction, history))
-    pairs = 1 if correction is None else 2
+    pairs = 1 if planes[0].residual is None else 2
     rows, columns = (pairs, len(planes)) if len(planes) > 1 else (1, pairs)
     figure = new_figure(96 * max(columns, 1.3), 96 * rows + 28)
     axes = figure.subplots(rows, columns, squeeze=False).ravel()
@@ -110,18 +124,11 @@ def polar_chart(
         _whole(ax, plane)
     for ax, plane in zip(axes[len(planes) :], planes, strict=False):
         _close_up(ax, plane)
-    figure.suptitle(plain(part.name))
-    foot(
-        figure,
-        CRANK_NOTE,
-        _key(planes, slugs=bool(_slugs(correction))),
-        columns=min(columns, 2) + 1,
-    )
+    undone = correction is not None and not correction.plan.feasible
+    reason = f"\n{fill(plain(correction.plan.reason), 80)}" if correction and undone else ""
+    figure.suptitle(f"{plain(part.name)}{reason}")
+    foot(figure, CRANK_NOTE, _key(planes), columns=min(columns, 2) + 1)
     return figure
-
-
-def _slugs(correction: Correction | None) -> Sequence[object]:
-    return correction.plan.slugs if isinstance(correction, CrankCorrection) else ()
 
 
 def _history(
@@ -141,11 +148,11 @@ def _history(
 def _planes(
     part: PartUnbalance, correction: Correction | None, history: list[Complex]
 ) -> list[_Plane]:
-    number = len(part.planes_mm)
     before = part.unbalance if correction is None else np.atleast_1d(correction.before)
-    left = None if correction is None else np.atleast_1d(correction.plan.residual)
-    steps = np.zeros((0, number)) if correction is None else _steps(part, correction, before)
-    angles = () if correction is None else tuple(h.degrees for h in correction.plan.holes)
+    planned = correction is not None and correction.plan.feasible
+    left = np.atleast_1d(correction.plan.residual) if correction and planned else None
+    work = [] if correction is None else _work(correction)
+    steps = [step.unbalance * _shares(step, part) for step in work]
     return [
         _Plane(
             title=f"plane at z = {part.planes_mm[n]:g} mm",
@@ -153,29 +160,38 @@ def _planes(
             limit=float(part.permissible_gmm[n]),
             guard=GUARD * float(part.u_gmm[n]),
             history=tuple(complex(spin[n]) for spin in history),
-            angles=angles,
-            steps=tuple(complex(step) for step in steps[:, n]),
+            marks=tuple((step.name, step.degrees) for step in work),
+            steps=tuple(complex(step[n]) for step in steps),
             residual=None if left is None else complex(left[n]),
         )
-        for n in range(number)
+        for n in range(len(part.planes_mm))
     ]
 
 
-def _steps(part: PartUnbalance, correction: Correction, before: Complex) -> Complex:
-    """Return what each hole, and then all slugs together, change in each plane."""
-    takes = [
-        -hole.unbalance_gmm * np.exp(1j * np.radians(hole.degrees))
-        * (_shares(hole, part) if isinstance(hole, PlannedHole) else np.ones(1))
-        for hole in correction.plan.holes
-    ]  # fmt: skip
-    if _slugs(correction):
-        left = np.atleast_1d(correction.plan.residual)
-        takes.append(left - before - np.sum(takes, axis=0))
-    return np.array(takes, dtype=complex).reshape(len(takes), len(part.planes_mm))
+def _work(correction: Correction) -> list[_Step]:
+    """Return the steps of a correction, slugs first: that is the order of work."""
+    if isinstance(correction, DiscCorrection):
+        return [
+            _Step(str(n), h.degrees, -h.unbalance_gmm, None)
+            for n, h in enumerate(correction.plan.holes, start=1)
+        ]
+    places = [weight.z_mm for weight in correction.counterweights]
+    slugs = [
+        _Step(f"S{n}", s.degrees, s.net_unbalance_gmm, places[s.counterweight])
+        for n, s in enumerate(correction.plan.slugs, start=1)
+    ]
+    holes = [
+        _Step(str(n), h.degrees, -h.unbalance_gmm, places[h.counterweight])
+        for n, h in enumerate(correction.plan.holes, start=1)
+    ]
+    return [*slugs, *holes]
 
 
-def _shares(hole: PlannedHole, part: PartUnbalance) -> Complex:
-    return transfer([1.0 + 0j], [hole.z_mm], part.planes_mm)
+def _shares(step: _Step, part: PartUnbalance) -> Complex:
+    """Return how much of a step each plane feels."""
+    return (
+        np.ones(1, complex) if step.z_mm is None else transfer([1.0], [step.z_mm], part.planes_mm)
+    )
 
 
 def _whole(ax: Axes, plane: _Plane) -> None:
@@ -183,7 +199,8 @@ def _whole(ax: Axes, plane: _Plane) -> None:
     path = plane.before + np.concatenate([[0j], np.cumsum(plane.steps)])
     seen = [plane.before, *plane.history, *path]
     radius = 1.18 * max(plane.limit, *(abs(v) for v in seen))
-    polar_paper(ax, radius, "g mm", busy=[*seen, *np.exp(1j * np.radians(plane.angles))])
+    angles = np.exp(1j * np.radians([angle for _, angle in plane.marks]))
+    polar_paper(ax, radius, "g mm", busy=[*seen, *angles])
     pale_disc(ax, plane.limit, "tolerance")
     _draw_history(ax, plane)
     _draw_steps(ax, path, radius)
@@ -191,7 +208,7 @@ def _whole(ax: Axes, plane: _Plane) -> None:
     spot(ax, plane.before, "heavy-spot", marker="D", color=RUST, markersize=7)
     if plane.residual is not None:
         spot(ax, plane.residual, "residual", marker="o", color=INK, markersize=4)
-    rim_marks(ax, radius, plane.angles)
+    rim_marks(ax, radius, plane.marks)
     ax.set_title(
         f"{plane.title}\nheavy spot {_polar(plane.before)}\nlimit {amount_text(plane.limit)}"
     )
@@ -238,7 +255,7 @@ def _close_up(ax: Axes, plane: _Plane) -> None:
     ax.set_title(f"close-up: stays {_polar(residual)}\nguard ± {amount_text(plane.guard)}")
 
 
-def _key(planes: Sequence[_Plane], *, slugs: bool) -> list[Artist]:
+def _key(planes: Sequence[_Plane]) -> list[Artist]:
     """Return the key of the marks that the chart has."""
     done = any(plane.residual is not None for plane in planes)
     marks: list[tuple[bool, Artist]] = [
@@ -249,14 +266,14 @@ def _key(planes: Sequence[_Plane], *, slugs: bool) -> list[Artist]:
             key_mark("earlier spins", marker="s", color=GREY, markerfacecolor="white"),
         ),
         (
-            any(plane.angles for plane in planes),
-            key_mark("hole, at its angle", marker="o", color=BLUE, markerfacecolor="white"),
+            any(plane.marks for plane in planes),
+            key_mark("hole or slug S", marker="o", color=BLUE, markerfacecolor="white"),
         ),
         (
             any(plane.steps for plane in planes),
             Line2D(
                 [], [], color=BLUE, linewidth=1.1, marker=5,
-                label="what each hole does" + (", slugs last" if slugs else ""),
+                label="what each hole or slug does",
             ),
         ),
         (done, key_mark("what stays", marker="o", color=INK)),

@@ -1,6 +1,7 @@
 """All holes of a crank on its unrolled rims, and the holes of a disc on their pitch circle."""
 
 from collections.abc import Iterator, Mapping, Sequence
+from textwrap import fill
 
 import numpy as np
 from matplotlib.artist import Artist
@@ -13,12 +14,13 @@ from balance.errors import positive
 from balance.metal.planning import Counterweight
 from balance.metal.shapes import POINT_DEGREES, DrilledHole
 from balance.metal.steps import CrankCorrection, DiscCorrection
-from balance.sheet.hole_marks import Hole, gid, holes_in, look, words
+from balance.sheet.hole_marks import Hole, SlugMark, gid, holes_in, look, slugs_in, words
 from balance.sheet.paper import CRANK_NOTE, badge, foot, where
 from balance.sheet.style import (
     BLUE,
     GREY,
     INK,
+    METAL,
     PALE,
     RUST,
     amount_text,
@@ -66,17 +68,18 @@ def drill_map(correction: CrankCorrection) -> Figure:
     for plane in correction.plan.task.rules.planes_mm:
         ax.axvline(plane, color=GREY, linewidth=1.2, linestyle=":", zorder=1, gid="plane")
     for n, weight in enumerate(correction.counterweights):
-        _field(ax, weight, plain(correction.marks[n]), raised=n % 2 == 1)
+        _field(ax, weight, correction.marks[n], raised=n % 2 == 1)
         for hole in holes_in(correction, n):
             _mouth(ax, hole, weight)
-        for slug in correction.plan.slugs:
-            if slug.counterweight == n:
-                _slug_line(ax, float(fold(slug.degrees)), weight)
+        for slug in slugs_in(correction, n):
+            _slug_line(ax, slug, weight)
     ax.set(ylim=(0, 360), yticks=range(0, 361, 30), xlim=_stretch(correction))
     ax.set(xlabel="place along the crank z [mm]", ylabel="angle [°]")
     ax.grid(visible=True, axis="y")
-    figure.suptitle("drill map: the rims unrolled")
-    foot(figure, _MAP_NOTE, _map_key(correction), columns=4)
+    work = correction.plan.holes or correction.plan.slugs
+    reason = "" if work else f"\n{fill(plain(correction.plan.reason), 80)}"
+    figure.suptitle(f"drill map: the rims unrolled{reason}")
+    foot(figure, _MAP_NOTE, _map_key(correction), columns=5)
     return figure
 
 
@@ -101,7 +104,8 @@ def _field(ax: Axes, weight: Counterweight, mark: str, *, raised: bool) -> None:
                       linewidth=0.8, zorder=2, gid="field")
         )  # fmt: skip
     y = 374 if raised else 363
-    ax.text(weight.z_mm, y, mark, ha="center", va="bottom", fontsize=8.5)
+    short = mark if len(mark) < 12 else f"{mark[:10]}…"
+    ax.text(weight.z_mm, y, plain(short), ha="center", va="bottom", fontsize=8.5)
 
 
 def _pieces(start: float, span: float) -> Iterator[tuple[float, float]]:
@@ -122,17 +126,23 @@ def _mouth(ax: Axes, hole: Hole, weight: Counterweight) -> None:
                 Ellipse((weight.z_mm, y), hole.diameter_mm, high, gid=gid(hole), **look(hole))
             )
     if hole.number:
-        ax.annotate(
-            str(hole.number), (weight.z_mm + weight.width_mm / 2, angle), xytext=(4, 0),
-            textcoords="offset points", va="center", weight="bold", color=BLUE, zorder=6,
-            bbox={"facecolor": "white", "edgecolor": "none", "pad": 0.5, "alpha": 0.85},
-        )  # fmt: skip
+        _name(ax, str(hole.number), weight, angle)
 
 
-def _slug_line(ax: Axes, angle: float, weight: Counterweight) -> None:
-    half = weight.width_mm / 2
-    ax.plot([weight.z_mm - half, weight.z_mm + half], [angle, angle], color="#6d737a",
-            linewidth=5, solid_capstyle="butt", zorder=4, gid="slug")  # fmt: skip
+def _slug_line(ax: Axes, slug: SlugMark, weight: Counterweight) -> None:
+    half, angle = weight.width_mm / 2, float(fold(slug.degrees))
+    ax.plot([weight.z_mm - half, weight.z_mm + half], [angle, angle], color=METAL, linewidth=5,
+            solid_capstyle="butt", zorder=4, gid=f"slug-{slug.name[1:]}")  # fmt: skip
+    _name(ax, slug.name, weight, angle)
+
+
+def _name(ax: Axes, name: str, weight: Counterweight, angle: float) -> None:
+    """Write a number beside its counterweight, at its angle."""
+    ax.annotate(
+        name, (weight.z_mm + weight.width_mm / 2, angle), xytext=(4, 0),
+        textcoords="offset points", va="center", weight="bold", color=BLUE, zorder=6,
+        bbox={"facecolor": "white", "edgecolor": "none", "pad": 0.5, "alpha": 0.85},
+    )  # fmt: skip
 
 
 def _map_key(correction: CrankCorrection) -> list[Artist]:
@@ -148,7 +158,7 @@ def _map_key(correction: CrankCorrection) -> list[Artist]:
         ),
         (
             bool(correction.plan.slugs),
-            Line2D([], [], color="#6d737a", linewidth=5, label="heavy-metal slug"),
+            Line2D([], [], color=METAL, linewidth=5, label="heavy-metal slug"),
         ),
         (True, Patch(facecolor=PALE, edgecolor=INK, label="may be drilled")),
         (True, Line2D([], [], color=GREY, linestyle=":", label="correction planes")),
@@ -212,7 +222,7 @@ def disc_view(
     _number(ax, [hole for hole in holes if hole.number], radius)
     _heavy(ax, correction.before, radius)
     lines = [words(hole, drill_names or {}) for hole in holes if hole.number]
-    ax.set_title("\n".join(lines) or "nothing to drill")
+    ax.set_title("\n".join(lines) or fill(plain(correction.plan.reason), 60))
     figure.suptitle(
         f"{plain(correction.name)}: heavy spot {amount_text(abs(correction.before))} at "
         f"{float(degrees(correction.before)):.0f}°\npitch circle of radius {radius:g} mm"

@@ -17,6 +17,7 @@ __all__ = [
     "GREY",
     "INK",
     "LINES",
+    "METAL",
     "PALE",
     "RUST",
     "amount_text",
@@ -32,6 +33,7 @@ GREY = "#8b9096"
 PALE = "#e9ebed"
 BLUE = "#1f6ea3"
 RUST = "#a63a12"
+METAL = "#6d737a"
 
 LINES = ("-", "--", "-.", ":", (0, (7, 2, 1, 2, 1, 2)), (0, (1, 1)))
 """Line styles in the order in which several curves use them."""
