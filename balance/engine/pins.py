@@ -104,21 +104,53 @@ def plane_shares(z_mm: ArrayLike, planes_mm: ArrayLike) -> Any:
 
 
 def check_factor(factor: float) -> float:
-    """Return the factor as a float, or raise when it is no share between 0 and 1.
+    """Return the balance factor as a float, or raise when it is no share between 0 and 1.
+
+    Parameters
+    ----------
+    factor : float [1]
+        Share of the reciprocating mass.
+
+    Raises
+    ------
+    InputError
+        When it is not one number from 0 to 1 (50 for 50 percent, say).
 
     Examples
     --------
     >>> check_factor(0.5)
     0.5
     """
-    share = one_real("factor", finite("factor", factor))
+    share = one_real("factor", factor)
     if not 0.0 <= share <= 1.0:
         raise InputError(f"factor must be a share from 0 to 1 (0.5 for 50 percent), got {factor!r}")
     return share
 
 
 def per_pin(name: str, value: ArrayLike, pins: Pins) -> NDArray[np.float64]:
-    """Return one mass a pin from one for all or one for each, or raise."""
+    """Return one mass a pin from one for all or one for each, or raise.
+
+    Parameters
+    ----------
+    name : str
+        What the message calls it.
+    value : float or array (pins,) [g]
+        The mass or masses.
+    pins : Pins
+        The pins that carry rods.
+
+    Raises
+    ------
+    InputError
+        When a mass is negative or not finite, or there are not as many as pins.
+
+    Examples
+    --------
+    >>> from balance.engine.layouts import layout
+    >>> twin = layout("twin", stroke_mm=80, rod_length_mm=130, bore_spacing_mm=90)
+    >>> per_pin("oil_g", 4, pins_of(twin)).tolist()
+    [4.0, 4.0]
+    """
     masses, count = not_negative(name, value), len(pins.throws)
     if masses.shape not in ((), (count,)):
         raise InputError(

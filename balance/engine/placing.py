@@ -9,7 +9,7 @@ from itertools import product
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from balance.engine.halves import TIE, Task, arrangements, exhaust, improve
+from balance.engine._halves import TIE, Task, arrangements, exhaust, improve
 from balance.engine.layouts import Engine
 from balance.engine.one_gram import unit_vectors
 from balance.errors import InputError, not_negative

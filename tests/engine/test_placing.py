@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from balance.engine import halves, placing
+from balance.engine import _halves, placing
 from balance.engine.layouts import Cylinder, Engine, Throw, layout
 from balance.engine.placing import place, placed_residual
 from balance.engine.shaking import shake
@@ -251,7 +251,7 @@ def test_sixteen_cylinders_state_what_is_proven():
 
 def test_improvement_reaches_a_known_optimum(monkeypatch):
     engine, masses = layout("V-10", **SIZE), sets(10, 9)
-    monkeypatch.setattr(halves, "AT_ONCE", 7)
+    monkeypatch.setattr(_halves, "AT_ONCE", 7)
     proven = place(engine, **masses)
     monkeypatch.setattr("balance.engine.placing.PROVABLE", 1.0)
     found = place(engine, **masses)
@@ -263,8 +263,8 @@ def test_improvement_reaches_a_known_optimum(monkeypatch):
 def test_small_tiles_change_nothing(monkeypatch):
     engine, masses = layout("V-8", **SIZE), sets(8, 10)
     whole = place(engine, **masses)
-    monkeypatch.setattr(halves, "AT_A_TIME", 1000)
-    monkeypatch.setattr(halves, "ONE_CORE", 1000)
+    monkeypatch.setattr(_halves, "AT_A_TIME", 1000)
+    monkeypatch.setattr(_halves, "ONE_CORE", 1000)
     assert place(engine, **masses) == whole
 
 

@@ -24,7 +24,7 @@ Indexes = NDArray[np.intp]
 AT_A_TIME = 400_000  # numbers held at a time: about what a core's own cache takes
 ONE_CORE = 250_000  # multiplications up to which a product stays on one core: several cores wait
 # for each other, and for whatever else the computer does
-TIE = 1e-10  # of the squared size of the deviations: differences this small are rounding
+TIE = 1e-12  # of the squared size of the deviations: differences this small are rounding
 MOST_TIES = 1000  # kept of each split
 STARTS, ROUNDS, AT_ONCE = 4, 25, 10  # beyond the provable: 10 cylinders at a time, exactly
 
