@@ -5,6 +5,7 @@ from balance._lazy import front_door
 __getattr__, __all__ = front_door(
     "balance.parts",
     {
+        "advice": ("Prices", "Replacement", "compare_ways", "worth_replacing"),
         "groups": (
             "KINDS",
             "PinGroup",
