@@ -157,8 +157,9 @@ def _sets(engine: Engine, reciprocating_g: ArrayLike, rotating_g: ArrayLike) -> 
 
 
 def _fixed(engine: Engine, fixed: Mapping[int, int] | None) -> dict[int, int]:
-    stay = dict(fixed or {})
-    count = len(engine.cylinders)
+    count, stay = len(engine.cylinders), {} if fixed is None else fixed
+    if not isinstance(stay, Mapping):
+        raise InputError(f"fixed must map cylinder index to set index, got {fixed!r}")
     for index in (*stay.keys(), *stay.values()):
         if isinstance(index, bool) or not hasattr(index, "__index__") or not 0 <= index < count:
             raise InputError(
@@ -166,7 +167,7 @@ def _fixed(engine: Engine, fixed: Mapping[int, int] | None) -> dict[int, int]:
             )
     if len(set(stay.values())) < len(stay):
         raise InputError(f"fixed must put each set in one cylinder only, got {fixed!r}")
-    return stay
+    return dict(stay)
 
 
 def _columns(engine: Engine) -> Floats:

@@ -184,6 +184,23 @@ def test_ties_take_the_first_list_of_sets():
     assert place(engine, **masses).set_at_cylinder == min(tied)
 
 
+@settings(max_examples=25, deadline=None)
+@given(st.integers(0, 10**6), st.integers(2, 7), st.integers(1, 14))
+def test_single_precision_stays_within_its_bound(seed, count, wide):
+    rng = np.random.default_rng(seed)
+    task = _halves.Task(
+        kinds=rng.uniform(-1, 1, (count, 2)),
+        counts=(1,) * count,
+        columns=rng.normal(size=(count, 2, wide)) * 10.0 ** rng.integers(-3, 3, wide),
+        start=rng.normal(size=wide),
+    )
+    table = np.einsum("kg,cgd->ckd", task.kinds, task.columns)
+    [group] = _halves._splits(task.counts, count // 2, False)
+    for split, square in enumerate(_halves._least_squares(task, table, group)):
+        exact, _ = _halves._refined(task, table, group, split, np.inf)
+        assert abs(float(square) - exact) <= _halves._doubt(table, task.start)
+
+
 @pytest.mark.parametrize("crank", ["flat", "cross"])
 def test_mirrored_engines_are_proven_with_half_the_splits(crank, monkeypatch):
     # half the splits must be as good as all
@@ -281,6 +298,7 @@ def test_small_tiles_change_nothing(monkeypatch):
         ({"fixed": {0: -1}}, "fixed must map cylinder index to set index, both 0 to 3"),
         ({"fixed": {0: 1.0}}, "fixed must map cylinder index to set index, both 0 to 3"),
         ({"fixed": {0: True}}, "fixed must map cylinder index to set index, both 0 to 3"),
+        ({"fixed": [0, None, None, 1]}, "fixed must map cylinder index to set index, got"),
         ({"fixed": {0: 1, 2: 1}}, "fixed must put each set in one cylinder only"),
     ],
 )
