@@ -10,6 +10,7 @@ from cli.bobweight import bobweight
 from cli.check import check
 from cli.correct import correct
 from cli.demo import demo
+from cli.drilled import drilled
 from cli.match import match
 from cli.new import new
 from cli.prove import prove
@@ -17,6 +18,7 @@ from cli.report import report
 from cli.schema import schema
 from cli.shake import shake
 from cli.spin import spin
+from cli.weigh import weigh
 
 
 def _with_exit_code(command: Callable[..., int]) -> Callable[..., None]:
@@ -33,5 +35,19 @@ def _with_exit_code(command: Callable[..., int]) -> Callable[..., None]:
 
 COMMANDS = [
     (command.__name__, _with_exit_code(command))
-    for command in (demo, new, check, match, bobweight, shake, prove, spin, correct, report, schema)
+    for command in (
+        demo,
+        new,
+        check,
+        weigh,
+        match,
+        bobweight,
+        shake,
+        prove,
+        spin,
+        correct,
+        drilled,
+        report,
+        schema,
+    )
 ]

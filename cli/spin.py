@@ -1,10 +1,39 @@
-"""heavyspot spin: what the machine's readings say about every part."""
+"""heavyspot spin: what the machine's readings say about every part, or enter a new spin."""
+
+from typing import Annotated
+
+import typer
 
 from cli.arguments import AsJson, JobFile
 
 
-def spin(job: JobFile, json: AsJson = False) -> int:
+def spin(
+    job: JobFile,
+    *,
+    json: AsJson = False,
+    add: Annotated[bool, typer.Option("--add", help="Enter a new spin, led by questions.")] = False,
+    reading: Annotated[
+        list[str] | None,
+        typer.Option(help='With --add, for each plane: "left=412 g mm@137 deg"; asks nothing.'),
+    ] = None,
+    on: Annotated[
+        list[str] | None, typer.Option(help="With --add: what turned, the crank first.")
+    ] = None,
+    name: Annotated[str, typer.Option(help="With --add: what the spin is called.")] = "",
+    speed: Annotated[str | None, typer.Option(help='With --add: "500 rpm".')] = None,
+    bobweight: Annotated[
+        list[str] | None, typer.Option(help="With --add: mass of each bobweight as made up.")
+    ] = None,
+    drilled: Annotated[
+        int | None, typer.Option(min=0, help="With --add: holes in the metal [all recorded].")
+    ] = None,
+) -> int:
     """Turn the machine's readings into unbalance in the crank's frame, and judge it."""
+    if add or reading:
+        from cli.add_spin import SpinSaid, add_spin
+
+        said = SpinSaid(reading or (), name, on or (), speed, bobweight or (), drilled)
+        return add_spin(job, said)
     from balance.job.load import read_job
     from balance.sheet.results import Results
     from cli.printing import print_json

@@ -96,10 +96,21 @@ def _append(real: FilePath, name: str, table: str, entries: Sequence[Mapping[str
         before = _stamp(real, name)
         text = text_of(real, name=name, keep_mark=True)
         added = text + "".join(_as_text(text, table, entries))
-        job = read_text(added.removeprefix("\ufeff"), name=name)
+        job = _checked(added, name, written_lines=text.count("\n") + 1)
         if _replace(real, added.encode("utf-8"), before, name):
             return job
     raise JobFileError("keeps changing while it is being written; nothing was added", path=name)
+
+
+def _checked(added: str, name: str, *, written_lines: int) -> Job:
+    """Read the new text; a fault in the new entry has no line, since it is not written."""
+    try:
+        return read_text(added.removeprefix("\ufeff"), name=name)
+    except JobFileError as wrong:
+        if wrong.line is None or wrong.line <= written_lines:
+            raise
+        message = f"{wrong.message}; nothing was written"
+        raise JobFileError(message, path=name, key=wrong.key) from None
 
 
 def _stamp(real: FilePath, name: str) -> tuple[int, int, int]:

@@ -1,0 +1,49 @@
+"""heavyspot weigh: readings of the scale, one part at a time, each on disk at once."""
+
+from enum import StrEnum
+from typing import Annotated
+
+import typer
+
+from cli.arguments import JobFile
+
+
+class What(StrEnum):
+    """What of a part is weighed."""
+
+    weight = "weight"
+    total = "total"
+    big_end = "big_end"
+    small_end = "small_end"
+
+
+def weigh(
+    job: JobFile,
+    part: Annotated[
+        str | None, typer.Argument(help="Mark of the part; without it you are led part by part.")
+    ] = None,
+    values: Annotated[
+        list[str] | None, typer.Argument(metavar="VALUE...", help='"420.3", "14.8 oz"')
+    ] = None,
+    *,
+    what: Annotated[What | None, typer.Option(help="Which weighing of a rod.")] = None,
+    finished: Annotated[bool, typer.Option("--finished", help="Weighed after cutting.")] = False,
+    undo: Annotated[
+        bool, typer.Option("--undo", help="Take back the latest reading, as a new entry.")
+    ] = False,
+    sure: Annotated[bool, typer.Option("--sure", help="Keep readings that look wrong.")] = False,
+    instrument: Annotated[
+        str, typer.Option(help="Which scale.", envvar="HEAVYSPOT_INSTRUMENT")
+    ] = "",
+    repeats: Annotated[int, typer.Option(min=1, max=20, help="Readings of each part.")] = 2,
+) -> int:
+    """Enter readings of the scale: led part by part, or one part with its readings."""
+    from cli.weigh_steps import add_readings, take_back, weigh_all
+
+    if undo:
+        return take_back(job, part, what, finished=finished)
+    if part is not None and values:
+        return add_readings(
+            job, part, values, what=what, finished=finished, sure=sure, instrument=instrument
+        )
+    return weigh_all(job, part, finished=finished, instrument=instrument, repeats=repeats)

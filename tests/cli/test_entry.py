@@ -1,0 +1,302 @@
+"""Readings, spins and holes entered at the bench: each on disk before the next question."""
+
+import io
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from balance.job.load import read_job
+from balance.job.readings import find_wanted
+
+
+class Keyboard(io.StringIO):
+    """What a person types, at a terminal unless said otherwise."""
+
+    def isatty(self) -> bool:
+        return True
+
+
+@pytest.fixture
+def types(monkeypatch: pytest.MonkeyPatch) -> Callable[..., None]:
+    def lines(*words: str) -> None:
+        monkeypatch.setattr(sys, "stdin", Keyboard("".join(f"{word}\n" for word in words)))
+
+    return lines
+
+
+def readings(path: Path, part: str, what: str | None = None) -> tuple[float, ...]:
+    return find_wanted(read_job(path), part, what).readings_g
+
+
+def test_readings_from_one_command_line(heavyspot: Callable, example: Callable) -> None:
+    path = example("v-twin")
+    before = path.read_bytes()
+    said = heavyspot("weigh", path, "P1", "494,6", "494.8 g", "--instrument", "bench scale")
+    assert said.code == 0
+    assert "piston P1: 494,6 g, 494.8 g kept" in said.out
+    assert path.read_bytes().startswith(before)
+    assert readings(path, "P1")[-2:] == (494.6, 494.8)
+    entry = read_job(path).weighings[-1]
+    assert entry.instrument == "bench scale"
+    assert entry.time is not None
+    assert entry.time.tzinfo is not None
+
+
+@pytest.mark.parametrize(
+    ("words", "message"),
+    [
+        (["P9", "1"], "'P9' is no part of this job; its marks are P1, P2, N1, N2, R1, R2"),
+        (["R1", "640.9"], "what of 'R1' must be total or big_end or small_end, got nothing"),
+        (["P1", "494.7", "--what", "total"], "what of 'P1' must be weight, got total"),
+        (["P1", "49A.7"], "'49A.7' has a unit that is no unit of mass"),
+        (["P1", "0"], "'0' must be greater than 0"),
+        (["P1", "1,234"], "can be read two ways"),
+        (["P1", "494.7", "947.4"], "piston P1: 947.40 g is 452.70 g heavier than its other"),
+        (["P1", "449.7"], "(did you mean 494.7 g?). Nothing was written: --sure writes it"),
+        (["R1", "469.8", "--what", "big_end"], "rod R1 does not close"),
+        (["--undo"], "has no appended weighing to take back"),
+        (["P1", "--undo"], "takes back a weighing of 'P1' that is not there; nothing was written"),
+    ],
+)
+def test_what_cannot_be_right_changes_nothing(
+    heavyspot: Callable, example: Callable, words: list[str], message: str
+) -> None:
+    path = example("v-twin")
+    before = path.read_bytes()
+    said = heavyspot("weigh", path, *words)
+    assert said.code == 2
+    assert message in said.err
+    assert said.err.count("\n") == 1
+    assert path.read_bytes() == before
+
+
+def test_a_doubtful_reading_can_be_kept(
+    heavyspot: Callable, example: Callable, types: Callable
+) -> None:
+    path = example("v-twin")
+    assert heavyspot("weigh", path, "P1", "449.7", "--sure").code == 0
+    types("y")
+    assert heavyspot("weigh", path, "P2", "469.3").code == 0
+    types("n")
+    assert heavyspot("weigh", path, "P2", "469.3").code == 1
+    assert len(read_job(path).weighings) == 2
+
+
+def test_undo_is_a_new_entry(heavyspot: Callable, example: Callable) -> None:
+    path = example("v-twin")
+    was = readings(path, "P1")
+    heavyspot("weigh", path, "P1", "494.7")
+    heavyspot("weigh", path, "R1", "640.9", "--what", "total")
+    assert (
+        "rod R1 total: the latest reading is taken back" in heavyspot("weigh", path, "--undo").out
+    )
+    assert heavyspot("weigh", path, "P1", "--undo").code == 0
+    assert readings(path, "P1") == was
+    assert len(read_job(path).weighings) == 4
+
+
+def test_parts_after_cutting_are_kept_apart(heavyspot: Callable, example: Callable) -> None:
+    path = example("v-twin")
+    was = readings(path, "P1")
+    assert heavyspot("weigh", path, "P1", "493.1", "--finished").code == 0
+    assert readings(path, "P1") == was
+    assert find_wanted(read_job(path), "P1", None, finished=True).readings_g == (493.1,)
+
+
+@pytest.fixture
+def bare(heavyspot: Callable, tmp_path: Path) -> Path:
+    """A new job of a single, measured but not weighed."""
+    path = tmp_path / "single.toml"
+    heavyspot("new", "single", path)
+    text = path.read_text()
+    path.write_text(
+        text.replace('= "?"', '= "84 mm"').replace('rod_length = "84', 'rod_length = "140')
+    )
+    return path
+
+
+def test_the_whole_bench_is_led_part_by_part(
+    heavyspot: Callable, bare: Path, types: Callable
+) -> None:
+    types("420.3", "110,2", "601", "430.2", "170.8")
+    said = heavyspot("weigh", bare, "--repeats", "1")
+    assert said.code == 0
+    asked = [line for line in said.out.splitlines() if " (1 of 1) > " in line]
+    assert [line.partition(" (")[0] for line in asked] == [
+        "piston P1",
+        "pin N1",
+        "rod R1 total",
+        "rod R1 big end",
+        "rod R1 small end",
+    ]
+    assert "Next: heavyspot match" in said.out
+    assert readings(bare, "R1", "small_end") == (170.8,)
+
+
+def test_stop_and_go_on_later(heavyspot: Callable, bare: Path, types: Callable) -> None:
+    types("420.3", "q")
+    assert heavyspot("weigh", bare).code == 1
+    types("n", "110.2")  # the input ends: as good as q
+    said = heavyspot("weigh", bare)
+    assert said.code == 1
+    assert "piston P1 (2 of 2)" in said.out
+    assert "5 still to weigh, piston P1 first" in said.out
+    assert readings(bare, "P1") == (420.3,)
+
+
+def test_undo_goes_back_to_the_part(heavyspot: Callable, bare: Path, types: Callable) -> None:
+    types("u", "420.3", "420.5", "u", "420.4", "q")
+    said = heavyspot("weigh", bare)
+    assert "there is no appended reading to take back" in said.out
+    assert readings(bare, "P1") == (420.3, 420.4)
+    assert len(read_job(bare).weighings) == 4
+
+
+def test_a_rod_that_does_not_close_is_asked_about(
+    heavyspot: Callable, bare: Path, types: Callable
+) -> None:
+    types("601.0", "432.0", "618.0", "what?", "n", "168.0", "y")
+    said = heavyspot("weigh", bare, "R1", "--repeats", "1")
+    assert said.code == 0
+    assert "rod R1: " in said.out  # an end as heavy as the whole
+    assert "differ from the total by -1.00 g" in said.out
+    assert readings(bare, "R1", "small_end") == (168.0,)
+
+
+def test_each_reading_is_on_disk_before_the_next_question(
+    heavyspot: Callable, bare: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    seen: list[int] = []
+    answers = iter(["420.1", "420.2", "110.2"])
+
+    def answer(question: str) -> str:
+        seen.append(len(read_job(bare).weighings))
+        word = next(answers, None)
+        if word is None:
+            raise KeyboardInterrupt
+        return word
+
+    monkeypatch.setattr("builtins.input", answer)
+    assert heavyspot("weigh", bare).code == 1
+    assert seen == [0, 1, 2, 3]
+
+
+def test_what_cannot_be_read_is_asked_again(
+    heavyspot: Callable, bare: Path, types: Callable
+) -> None:
+    types("", "abc", "1,234", "-4", "420.3", "q")
+    said = heavyspot("weigh", bare)
+    assert "Type the reading." in said.out
+    assert "'abc' is not a mass" in said.out
+    assert "can be read two ways" in said.out
+    assert "'-4' must be greater than 0" in said.out
+    assert readings(bare, "P1") == (420.3,)
+
+
+def test_a_spin_from_one_command_line(heavyspot: Callable, example: Callable) -> None:
+    path = example("v-twin")
+    said = heavyspot(
+        "spin", path, "--reading", "drive side=0.4@120 deg",
+        "--reading", "timing side=12 g @ 76 mm@45",
+        "--bobweight", "1948", "--speed", "480", "--name", "after drilling",
+    )  # fmt: skip
+    assert said.code == 0, said.err
+    spin = read_job(path).spins[-1]
+    assert [reading.plane for reading in spin.readings] == ["drive side", "timing side"]
+    assert spin.readings[0].amount == "0.4 oz in"
+    assert spin.bobweights == (1948.0,)
+    assert (spin.name, spin.speed, spin.drilled) == ("after drilling", 480.0, 0)
+
+
+@pytest.mark.parametrize(
+    ("words", "message"),
+    [
+        (["timing side=1@2"], "must have one reading for each plane of the machine: timing side, "),
+        (["left=1@2"], "is no reading of a plane (timing side, drive side): write for example"),
+        (["timing side=1 g@2"], "'1 g' is a mass, not an unbalance: at which radius"),
+        (["timing side=1@400"], "'400' is not an angle from -360 to 360 degrees"),
+        (["timing side=-1@4"], "'-1' is negative: an amount is not, its angle says where"),
+    ],
+)
+def test_a_spin_that_cannot_be_right_changes_nothing(
+    heavyspot: Callable, example: Callable, words: list[str], message: str
+) -> None:
+    path = example("v-twin")
+    before = path.read_bytes()
+    said = heavyspot("spin", path, "--add", *(x for word in words for x in ("--reading", word)))
+    assert said.code == 2
+    assert message in said.err
+    assert path.read_bytes() == before
+
+
+def test_a_spin_is_asked_plane_by_plane(
+    heavyspot: Callable, example: Callable, types: Callable
+) -> None:
+    path = example("flat-four")
+    job = read_job(path)
+    assert job.machine is not None
+    types("y", "n", "", "1", "x", "400", "10", "-5", "2", "20")
+    said = heavyspot("spin", path, "--add")
+    assert said.code == 0
+    assert "is not an angle" in said.out
+    spin = read_job(path).spins[-1]
+    assert len(spin.readings) == len(job.machine.planes)
+    assert spin.readings[-1].angle == 20
+    assert spin.on == ("crank", job.bolted[0].name)
+
+
+def test_a_spin_that_is_broken_off_is_not_kept(
+    heavyspot: Callable, example: Callable, types: Callable
+) -> None:
+    path = example("v-twin")
+    before = path.read_bytes()
+    types("", "1.2", "q")
+    said = heavyspot("spin", path, "--add")
+    assert said.code == 1
+    assert "Nothing was written." in said.out
+    assert path.read_bytes() == before
+
+
+def test_a_spin_needs_to_know_the_machine(heavyspot: Callable, bare: Path) -> None:
+    said = heavyspot("spin", bare, "--add")
+    assert said.code == 2
+    assert "a [machine] table that says how it counts its angles" in said.err
+
+
+def test_holes_are_recorded_and_counted_by_the_next_spin(
+    heavyspot: Callable, example: Callable, types: Callable
+) -> None:
+    path = example("v-twin")
+    assert heavyspot("drilled", path, "W1", "171", "1/2 in", "18.5").code == 0
+    types("W2", "190 deg", "12 mm", "10 mm")
+    assert heavyspot("drilled", path).code == 0
+    heavyspot("spin", path, "--reading", "timing side=1@2", "--reading", "drive side=1@2")
+    job = read_job(path)
+    assert [(hole.part, hole.diameter, hole.depth) for hole in job.drilled] == [
+        ("W1", 12.7, 18.5),
+        ("W2", 12.0, 10.0),
+    ]
+    assert job.spins[-1].drilled == 2
+
+
+@pytest.mark.parametrize(
+    ("words", "message"),
+    [
+        (["W1", "10", "12", "10"], "10 deg is outside counterweight W1 (180 +/- 105 deg)"),
+        (["W1", "180", "11", "10"], "11 mm is no drill of [drills] in this job"),
+        (["W1", "180", "12", "27"], "27 mm is deeper than its max_depth of 26 mm"),
+        (["W7", "180", "12", "20"], "'W7' is neither a counterweight nor a bolted part: W1, W2"),
+        (["W1", "180", "12", "0"], "'0' must be greater than 0"),
+    ],
+)
+def test_a_hole_that_does_not_fit_is_questioned(
+    heavyspot: Callable, example: Callable, words: list[str], message: str
+) -> None:
+    path = example("v-twin")
+    before = path.read_bytes()
+    said = heavyspot("drilled", path, *words)
+    assert said.code == 2
+    assert message in said.err
+    assert path.read_bytes() == before
