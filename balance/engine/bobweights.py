@@ -186,11 +186,15 @@ def _reason(pins: Pins, force: float, couple: float) -> str:
             f"{who} cancel as a force and as a couple: equal bobweights would change nothing; "
             "match the masses instead"
         )
+    unit = "one rod's at one bore spacing"
     hang = f"hang one bobweight on each of the {word} pins" if count > 1 else "hang one bobweight"
     if not couple:
-        left = f"{who} {leave} a force of {force:.3g} rods and no couple"
+        left = f"{who} {leave} a force of {force:.3g} times one rod's and no couple"
     elif not force:
-        left = f"{who} cancel as a force but leave a couple of {couple:.3g} rods x bore spacing"
+        left = f"{who} cancel as a force but leave a couple of {couple:.3g} times {unit}"
     else:
-        left = f"{who} {leave} a force of {force:.3g} rods and a couple of {couple:.3g}"
+        left = (
+            f"{who} {leave} a force of {force:.3g} times one rod's and a couple of "
+            f"{couple:.3g} times {unit}"
+        )
     return f"{left}: the counterweights answer for the rods, so {hang}"

@@ -97,7 +97,7 @@ def test_cranks_with_a_couple_need_them(name):
 
 def test_single_and_twins_say_why():
     assert needed(layout("single", **SIZE)).reason == (
-        "the only pin leaves a force of 1 rods and no couple: "
+        "the only pin leaves a force of 1 times one rod's and no couple: "
         "the counterweights answer for the rods, so hang one bobweight"
     )
     assert (
