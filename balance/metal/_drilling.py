@@ -45,7 +45,13 @@ class VirtualDrillings:
     """Drillings drawn once, so that plans and depths are compared by the same luck."""
 
     def __init__(
-        self, holes: Sequence[Any], task: Task, errors: Errors, *, draws: int, seed: int
+        self,
+        holes: Sequence[Any],
+        task: Task,
+        errors: Errors,
+        *,
+        draws: int,
+        seed: int | tuple[int, int],
     ) -> None:
         self.holes, self.task = tuple(holes), task
         random = np.random.default_rng(seed)

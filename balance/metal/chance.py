@@ -16,6 +16,7 @@ from balance.metal.planning import Counterweight, Plan, make, plan
 
 __all__ = ["Aimed", "Chance", "Errors", "chance_of", "plan_for_chance"]
 
+_PART = 20_000
 _LEAST_MARGIN = 0.1  # closer to zero the chance hardly grows, and fine steps get hard to place
 _CLOSE = 0.03  # of the tolerance: margins this close are not told apart by their chance
 
@@ -87,15 +88,29 @@ def chance_of(
     Source: JCGM 101:2008, propagation of distributions using a Monte Carlo method.
     """
     _check(plan, draws)
-    trial = VirtualDrillings(plan.holes, plan.task, errors or Errors(), draws=draws, seed=seed)
-    left = trial.left([hole.depth_mm for hole in plan.holes])
-    inside = float(trial.inside(left).mean())
+    inside = overshot = 0
+    left_in_all: Any = np.zeros(2)
+    for part, size in enumerate(_parts(draws)):
+        trial = VirtualDrillings(
+            plan.holes, plan.task, errors or Errors(), draws=size, seed=(seed, part)
+        )
+        left = trial.left([hole.depth_mm for hole in plan.holes])
+        inside += int(trial.inside(left).sum())
+        overshot += int(trial.overshot(left).sum())
+        left_in_all = left_in_all + left.sum(axis=1)
+    share = inside / draws
     return Chance(
-        inside=inside,
-        inside_u=math.sqrt(inside * (1 - inside) / draws),
-        overshoot=float(trial.overshot(left).mean()),
-        bias=plan.residual - left.mean(axis=1),
+        inside=share,
+        inside_u=math.sqrt(share * (1 - share) / draws),
+        overshoot=overshot / draws,
+        bias=plan.residual - left_in_all / draws,
     )
+
+
+def _parts(draws: int) -> list[int]:
+    """Return the sizes of the parts in which draws are made: small enough for the cache."""
+    whole, rest = divmod(draws, _PART)
+    return [_PART] * whole + ([rest] if rest else [])
 
 
 def _check(plan: Plan, draws: int) -> None:
@@ -192,7 +207,12 @@ class _Search:
         """Return the plan at a margin, aimed off by the bias of the best so far if that fits."""
         task = self.least.task
         for bias in (self.best.chance.bias, np.zeros(2)):
-            aim = dataclasses.replace(task, unbalance=task.unbalance - bias, margin=margin)
+            aim = dataclasses.replace(
+                task,
+                unbalance=task.unbalance - bias,
+                margin=margin,
+                time_limit_s=task.time_limit_s / 4,
+            )
             made = make(aim)
             if made.feasible is True:
                 trial = self._aimed(_back(made, task, margin), margin)
