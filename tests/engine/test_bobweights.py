@@ -101,7 +101,7 @@ def test_single_and_twins_say_why():
         "the counterweights answer for the rods, so hang one bobweight"
     )
     assert (
-        "a force of 1.41 rods and a couple of 0.707"
+        "a force of 1.41 times one rod's and a couple of 0.707 times one rod's at one bore spacing"
         in needed(layout("twin", crank_degrees=270, **SIZE)).reason
     )
     assert "no couple" in needed(layout("twin", **SIZE)).reason
