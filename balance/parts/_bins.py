@@ -4,7 +4,7 @@ import numpy as np
 
 from balance.parts._task import Ints
 
-__all__ = ["groups_of", "groups_within", "together"]
+__all__ = ["groups_of", "groups_within", "order_of", "together"]
 
 SWEEPS = 3
 
@@ -28,11 +28,23 @@ def together(pistons: Ints, pins: Ints, small_ends: Ints) -> tuple[Ints, Ints]:
     for _ in range(SWEEPS):
         for kind in (2, 1, 0):
             others = [masses[k][places[k]] for k in range(3) if k != kind]
-            order = np.argsort(-(others[0] + others[1]), kind="stable")
+            order = order_of(-(others[0] + others[1]))
             places[kind][order] = np.arange(n)
     sums = sum(m[p] for m, p in zip(masses, places, strict=True))
     picks = np.column_stack([p + m for p, m in zip(places, middle, strict=True)])
     return picks, np.asarray(sums)
+
+
+def order_of(values: Ints) -> Ints:
+    """Return a stable order of whole numbers: with the place in the low bits, any sort is stable.
+
+    Much faster for long lists than a stable sort of the values.
+    """
+    bits = int(values.size).bit_length()
+    key = (values << bits) | np.arange(values.size)
+    key.sort()
+    order: Ints = key & ((1 << bits) - 1)
+    return order
 
 
 def groups_of(mass: Ints, size: int, tolerance: int) -> Ints:
@@ -47,7 +59,8 @@ def groups_of(mass: Ints, size: int, tolerance: int) -> Ints:
 
 def _groups_in_bands(mass: Ints, band: Ints, size: int, tolerance: int) -> Ints:
     """Return (groups, size) indexes of groups inside one band each, most for each band."""
-    order = np.lexsort((mass, band))
+    order = order_of(mass)
+    order = order[order_of(band[order])]
     sorted_mass, sorted_band = mass[order], band[order]
     fits = sorted_mass[size - 1 :] - sorted_mass[: mass.size - size + 1] <= tolerance
     fits &= sorted_band[size - 1 :] == sorted_band[: mass.size - size + 1]

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from balance.errors import InputError
-from balance.parts._bins import groups_of, groups_within, together
+from balance.parts._bins import groups_of, groups_within, order_of, together
 from balance.parts._grid import Floats, cents, masses_of, tolerance_of
 
 __all__ = ["Partition", "partition"]
@@ -87,9 +87,8 @@ def partition(
     many = _size(size)
     big_cents = np.zeros(small.size, dtype=np.int64) if big is None else cents(big)
     masses = cents(piston), cents(pin), cents(small)
-    order = [np.argsort(m, kind="stable") for m in masses[:2]] + [
-        np.lexsort((big_cents, masses[2]))
-    ]
+    by_big = order_of(big_cents)
+    order = [order_of(masses[0]), order_of(masses[1]), by_big[order_of(masses[2][by_big])]]
     picks, sums = together(*(m[o] for m, o in zip(masses, order, strict=True)))
     picks = np.column_stack([o[p] for o, p in zip(order, picks.T, strict=True)])
     own = big_cents[picks[:, 2]]
@@ -103,9 +102,9 @@ def partition(
         optimal=len(groups) == bound,
         spread_g=_spread(sums[found]),
         big_end_spread_g=_spread(own[found]),
-        left_pistons=np.setdiff1d(np.arange(piston.size), groups[..., 0]),
-        left_pins=np.setdiff1d(np.arange(pin.size), groups[..., 1]),
-        left_rods=np.setdiff1d(np.arange(small.size), groups[..., 2]),
+        left_pistons=_unused(piston.size, groups[..., 0]),
+        left_pins=_unused(pin.size, groups[..., 1]),
+        left_rods=_unused(small.size, groups[..., 2]),
     )
 
 
@@ -128,6 +127,13 @@ def _size(size: int) -> int:
     if isinstance(size, bool) or not isinstance(size, (int, np.integer)) or size < 1:
         raise InputError(f"size must be a whole number of at least 1, got {size!r}")
     return int(size)
+
+
+def _unused(count: int, used: NDArray[np.int64]) -> NDArray[np.int64]:
+    """Return the indexes below ``count`` that were not used."""
+    free = np.ones(count, dtype=bool)
+    free[used] = False
+    return np.flatnonzero(free)
 
 
 def _spread(groups: NDArray[np.int64]) -> float:
