@@ -9,7 +9,6 @@ from dataclasses import dataclass, field
 from typing import Any
 
 __all__ = [
-    "BREAK",
     "TICK",
     "WRITE",
     "Block",
@@ -20,6 +19,7 @@ __all__ = [
     "Paper",
     "Picture",
     "Side",
+    "Strip",
     "Table",
     "Text",
     "clean",
@@ -91,6 +91,13 @@ class Picture:
 
 
 @dataclass(frozen=True)
+class Strip:
+    """Pictures beside each other, as many to a row as fit."""
+
+    pictures: tuple[Picture, ...]
+
+
+@dataclass(frozen=True)
 class Side:
     """Groups of blocks side by side, with their shares of the width."""
 
@@ -98,14 +105,7 @@ class Side:
     shares: tuple[float, ...]
 
 
-@dataclass(frozen=True)
-class Break:
-    """A new page."""
-
-
-BREAK = Break()
-
-Block = Heading | Text | Notice | Bullets | Table | Picture | Side | Break
+Block = Heading | Text | Notice | Bullets | Table | Picture | Strip | Side
 
 
 @dataclass(frozen=True)

@@ -1,16 +1,16 @@
 """The sections of the papers about drilling: every hole, its drawing, and what to beware of."""
 
 from collections.abc import Iterator, Sequence
-from typing import Any
 
+from balance.errors import MissingInputError
 from balance.metal.guards import (
+    COMMON,
     CUTTING_CAUTIONS,
     RETENTION_CHECKLIST,
     TUNGSTEN_CAUTIONS,
     practice_warnings,
 )
 from balance.metal.planning import Counterweight
-from balance.metal.shapes import tip_depth_mm
 from balance.metal.steps import CrankCorrection, DiscCorrection
 from balance.sheet.blocks import (
     TICK,
@@ -19,31 +19,26 @@ from balance.sheet.blocks import (
     Bullets,
     Column,
     Notice,
-    Picture,
     Side,
     Table,
     Text,
     clean,
 )
-from balance.sheet.drawings import DrawnHole, Sector, common_scale, disc_view, end_view
 from balance.sheet.results import Results
+from balance.sheet.sections_views import bore_text, depth_text
 from balance.sheet.wording import angle_text, capital, drill_text, number, tape_text
-from balance.vectors import fold
 
 __all__ = ["cautions_section", "crank_section", "disc_section"]
 
-WIDE_MM, ROOM_MM = 182, 86
-
 SAFETY = (
-    "Eye protection, always. Guard closed and hair, sleeves and gloves away before anything turns.",
-    "Lock the machine out before you touch, drill or hang anything on the crank.",
-    "Clamp the crank; drill with a stop; swarf is sharp and hot: brush, never hand or air line.",
-    "Angle checked twice by two ways (tape and degrees) before the drill touches: metal cannot be "
-    "put back.",
+    "Eye protection, always; guard closed before anything turns.",
+    "Lock the machine out before you touch anything on the crank.",
+    "Swarf is sharp and hot: brush it, never by hand or air line.",
+    "Check each angle two ways, tape and degrees, before drilling.",
 )  # common practice, no source
 AID = (
-    "A calculation aid: the person who signs the job decides. The maker's limits, local rules and "
-    "licensed practice come first."
+    "A calculation aid: the person who signs the job decides; local rules and licensed practice "
+    "come first."
 )
 
 
@@ -58,7 +53,7 @@ def crank_section(results: Results) -> tuple[Block, ...]:
         return (*blocks, Text(capital(plan.reason) + "."))
     blocks += [*_slug_table(results), *_hole_table(results)]
     blocks += [Notice("", said) for said in _beyond_practice(correction)]
-    return (*blocks, *_views(results))
+    return tuple(blocks)
 
 
 def _waiting(results: Results) -> Iterator[Block]:
@@ -74,50 +69,77 @@ def _hardened(results: Results) -> Iterator[Block]:
 
 def _hole_table(results: Results) -> Iterator[Block]:
     correction = results.corrected.crank
-    rows = tuple(
-        (
-            str(n), clean(correction.marks[hole.counterweight]), number(hole.z_mm),
-            angle_text(hole.degrees),
-            tape_text(hole.degrees, correction.counterweights[hole.counterweight].radius_mm),
-            _from_middle(hole.degrees, correction.counterweights[hole.counterweight]),
-            _on_machine(results, hole.degrees),
-            drill_text(hole.diameter_mm, results.job.drills.sizes), f"{hole.depth_mm:.1f}",
-            f"{_tip(hole, results):.1f}", f"{hole.mass_g:.1f}", WRITE, TICK,
-        )
-        for n, hole in enumerate(correction.plan.holes, start=1)
-    )  # fmt: skip
-    if not rows:
+    holes = correction.plan.holes
+    if not holes:
         return
+    rows = tuple(_hole_row(results, n) for n in range(len(holes)))
     columns = (
-        Column("hole"), Column("in"), Column("z, mm", "right"), Column("angle", "right"),
-        Column("tape along the rim from the 0° mark"), Column("tape from the middle mark"),
-        Column("on the machine", "right"), Column("drill"), Column("full depth, mm", "right"),
-        Column("tip, mm", "right"), Column("takes, g", "right"), Column("drilled, mm", width_mm=14),
+        Column("hole"),
+        Column("in, at z mm"),
+        Column("angle", "right"),
+        Column("tape along rim from 0° mark, mm", "right"),
+        Column("tape from middle mark, mm", "right"),
+        Column("machine's number", "right"),
+        Column("drill"),
+        Column("first cut, mm (tip)", "right"),
+        Column("full depth, mm (tip)", "right"),
+        Column("takes, g", "right"),
+        Column("drilled, mm", width_mm=15),
         Column("done", "center"),
-    )  # fmt: skip
+    )
     deepened = [
-        f"Hole {n} is there already: deepen it, same drill."
-        for n, hole in enumerate(correction.plan.holes, start=1)
+        f"Hole {n} is there already: deepen it with the same drill."
+        for n, hole in enumerate(holes, start=1)
         if hole.deepens is not None
     ]
-    caption = " ".join([*deepened, DEPTHS, MARKS])
-    yield Table(columns, rows, caption)
+    yield Table(columns, rows, " ".join([*deepened, DEPTHS, *_staged(correction), MARKS]))
+
+
+def _hole_row(results: Results, n: int) -> tuple[str | None, ...]:
+    correction = results.corrected.crank
+    hole = correction.plan.holes[n]
+    weight = correction.counterweights[hole.counterweight]
+    first = correction.stage.first_cut[n].depth_mm if correction.stage else hole.depth_mm
+    return (
+        str(n + 1),
+        f"{clean(correction.marks[hole.counterweight])}, z {number(hole.z_mm)}",
+        angle_text(hole.degrees),
+        tape_text(hole.degrees, weight.radius_mm),
+        _from_middle(hole.degrees, weight),
+        on_machine(results, hole.degrees),
+        drill_text(hole.diameter_mm, results.job.drills.sizes),
+        depth_text(results, hole, first),
+        depth_text(results, hole, hole.depth_mm),
+        f"{hole.mass_g:.1f}",
+        WRITE,
+        TICK,
+    )
+
+
+def _staged(correction: CrankCorrection) -> Iterator[str]:
+    if correction.stage is not None:
+        first, at_once = correction.stage.first_overshoot, correction.stage.chance_overshoot
+        yield (
+            "First cut: drill every hole so deep, spin, then plan the rest by what the spin says. "
+            f"Chance of having gone too far: {_percent(first)} after the first cut, "
+            f"{_percent(at_once)} if drilled to full depth at once."
+        )
+
+
+def _percent(share: float) -> str:
+    """Return a share in percent, never a bare nought: many drillings were tried, not all."""
+    return "under 1 %" if share < 0.01 else f"{100 * share:.0f} %"
 
 
 DEPTHS = (
-    "Radial holes, at mid-width of the counterweight (z). Full depth is at full diameter, from the "
-    "rim on the hole's own axis; tip is how deep the drill's point goes."
+    "Radial holes, at mid-width of the counterweight (z). Depth is at full diameter, from the rim "
+    "on the hole's own axis; in brackets how deep the drill's point goes."
 )
 MARKS = (
     "0° mark: on the circle of the rim, in line with crankpin 1. Middle mark: on the rim, half-way "
-    "along the sector that may be drilled (tick in the drawing). Senses seen from the flywheel end."
+    "along the sector that may be drilled (tick in the drawing), its angle in brackets. cw is "
+    "clockwise, ccw counter-clockwise, both seen from the flywheel end."
 )
-
-
-def _tip(hole: Any, results: Results) -> float:
-    """Return how deep the drill's point goes [mm]."""
-    point = getattr(hole, "point_degrees", None) or results.job.drills.point
-    return float(tip_depth_mm(hole.depth_mm, hole.diameter_mm, point_degrees=point))
 
 
 def _from_middle(angle_degrees: float, weight: Counterweight) -> str:
@@ -125,7 +147,7 @@ def _from_middle(angle_degrees: float, weight: Counterweight) -> str:
     return f"{where} ({angle_text(weight.centre_degrees)})"
 
 
-def _on_machine(results: Results, angle_degrees: float) -> str:
+def on_machine(results: Results, angle_degrees: float) -> str:
     """Return the number of the machine's own scale at a place on the crank."""
     machine = results.spun.machine
     return angle_text(machine.sense * (angle_degrees - machine.zero_degrees))
@@ -133,24 +155,43 @@ def _on_machine(results: Results, angle_degrees: float) -> str:
 
 def _slug_table(results: Results) -> Iterator[Block]:
     correction = results.corrected.crank
+    slugs = correction.plan.slugs
+    if not slugs:
+        return
     rows = tuple(
         (
-            f"S{n}", clean(correction.marks[slug.counterweight]), angle_text(slug.degrees),
-            number(slug.radius_mm), _on_machine(results, slug.degrees),
-            f"{number(slug.diameter_mm, 2)} × {number(slug.length_mm, 2)}", WRITE, TICK,
+            f"S{n}",
+            f"{clean(correction.marks[slug.counterweight])}, "
+            f"z {number(correction.counterweights[slug.counterweight].z_mm)}",
+            angle_text(slug.degrees),
+            tape_text(slug.degrees, correction.counterweights[slug.counterweight].radius_mm),
+            on_machine(results, slug.degrees),
+            f"{number(slug.choice.diameter_mm, 2)} × {number(slug.choice.length_mm, 2)}",
+            f"{number(slug.choice.density_g_cm3, 2)}",
+            bore_text(slug, correction.counterweights[slug.counterweight]),
+            WRITE,
+            TICK,
         )
-        for n, slug in enumerate(correction.plan.slugs, start=1)
-    )  # fmt: skip
-    if not rows:
-        return
+        for n, slug in enumerate(slugs, start=1)
+    )
     columns = (
-        Column("slug"), Column("in"), Column("angle", "right"),
-        Column("radius to its centre, mm", "right"), Column("on the machine", "right"),
-        Column("diameter × length, mm"), Column("bore and slug measured", width_mm=34),
+        Column("slug"),
+        Column("in, at z mm"),
+        Column("angle", "right"),
+        Column("tape along rim from 0° mark, mm", "right"),
+        Column("machine's number", "right"),
+        Column("diameter × length, mm"),
+        Column("g/cm3", "right"),
+        Column("bore"),
+        Column("press, weight", width_mm=22),
         Column("done", "center"),
-    )  # fmt: skip
-    yield Table(columns, rows, "Heavy-metal slugs, parallel to the crank, fitted BEFORE the holes. "
-                "Weigh each slug and spin again before drilling: the holes change.")  # fmt: skip
+    )
+    yield Table(
+        columns,
+        rows,
+        "Heavy-metal slugs ADD weight at their angle. Fit all of them before any hole, weigh each, "
+        "spin, and plan the holes anew: bore and slug never come out quite as reckoned.",
+    )
 
 
 def _beyond_practice(correction: CrankCorrection) -> list[str]:
@@ -163,63 +204,6 @@ def _beyond_practice(correction: CrankCorrection) -> list[str]:
         if new:
             said += [f"{clean(mark)}: {w}." for w in practice_warnings([*weight.holes, *new])]
     return said
-
-
-def _views(results: Results) -> Iterator[Block]:
-    """Yield the end views of the counterweights with work, two beside each other, to one scale."""
-    correction = results.corrected.crank
-    work = sorted({p.counterweight for p in (*correction.plan.holes, *correction.plan.slugs)})
-    widest = max(2 * correction.counterweights[n].radius_mm for n in work)
-    scale = common_scale(widest + 4, ROOM_MM - 14)
-    yield from beside([_view(results, n, scale) for n in work])
-
-
-def beside(pictures: Sequence[Picture]) -> Iterator[Block]:
-    """Yield pictures as rows of two."""
-    for n in range(0, len(pictures), 2):
-        pair = pictures[n : n + 2]
-        yield Side(tuple((picture,) for picture in pair) + ((),) * (2 - len(pair)), (1, 1))
-
-
-def _view(results: Results, index: int, scale: float) -> Picture:
-    correction = results.corrected.crank
-    weight, mark = correction.counterweights[index], clean(correction.marks[index])
-    point = results.job.drills.point
-    new = [
-        (str(n), hole) for n, hole in enumerate(correction.plan.holes, start=1)
-        if hole.counterweight == index
-    ]  # fmt: skip
-    slugs = [
-        (f"S{n}", float(fold(slug.degrees)), slug.radius_mm, slug.diameter_mm)
-        for n, slug in enumerate(correction.plan.slugs, start=1)
-        if slug.counterweight == index
-    ]
-    holes = [_drawn("", old, point) for old in weight.holes]
-    holes += [_drawn(label, hole, point) for label, hole in new]
-    sector = Sector(
-        weight.radius_mm, weight.centre_degrees, weight.half_span_degrees, weight.max_depth_mm
-    )
-    drawing = end_view(sector, holes, slugs, scale=scale)
-    words = [
-        f"hole {label} at {angle_text(hole.degrees)}, drill "
-        f"{drill_text(hole.diameter_mm, results.job.drills.sizes)}, {hole.depth_mm:.1f} mm deep "
-        f"at full diameter, tip {_tip(hole, results):.1f} mm"
-        for label, hole in new
-    ]
-    words += [f"slug {label} at {angle_text(at)}, radius {number(on)} mm"
-              for label, at, on, _ in slugs]  # fmt: skip
-    old = f", {len(weight.holes)} old holes dashed" if weight.holes else ""
-    alt = f"Counterweight {mark} seen from the flywheel end{old}: {'; '.join(words)}."
-    caption = (
-        f"{mark}, rim radius {number(weight.radius_mm)} mm, seen from the flywheel end, scale "
-        f"1:{number(scale)}. {capital('; '.join(words))}."
-    )
-    return Picture(drawing.svg, alt, drawing.width_mm, caption)
-
-
-def _drawn(label: str, hole: Any, point_degrees: float) -> DrawnHole:
-    point = getattr(hole, "point_degrees", None) or point_degrees
-    return DrawnHole(label, hole.degrees, hole.diameter_mm, hole.depth_mm, point)
 
 
 def disc_section(results: Results) -> tuple[Block, ...]:
@@ -238,67 +222,60 @@ def disc_section(results: Results) -> tuple[Block, ...]:
     work = [disc for disc in discs if disc.plan.holes]
     if work:
         blocks.append(_disc_table(results, work))
-        widest = max(hole.circle_mm for disc in work for hole in disc.plan.holes)
-        scale = common_scale(2 * widest, 46)
-        blocks += beside([_disc_picture(results, disc, scale) for disc in work])
     return tuple(blocks)
 
 
 def _disc_table(results: Results, discs: Sequence[DiscCorrection]) -> Table:
     rows = tuple(
         (
-            str(n), clean(disc.name), angle_text(hole.degrees), f"{number(hole.circle_mm)}",
-            tape_text(hole.degrees, hole.circle_mm), _on_machine(results, hole.degrees),
-            drill_text(hole.diameter_mm, results.job.drills.sizes), f"{hole.depth_mm:.1f}",
-            f"{_tip(hole, results):.1f}", f"{hole.mass_g:.1f}", WRITE, TICK,
+            str(n),
+            clean(disc.name),
+            angle_text(hole.degrees),
+            number(hole.circle_mm),
+            tape_text(hole.degrees, hole.circle_mm),
+            on_machine(results, hole.degrees),
+            drill_text(hole.diameter_mm, results.job.drills.sizes),
+            depth_text(results, hole, hole.depth_mm),
+            f"{hole.mass_g:.1f}",
+            WRITE,
+            TICK,
         )
         for disc in discs
         for n, hole in enumerate(disc.plan.holes, start=1)
-    )  # fmt: skip
+    )
     columns = (
-        Column("hole"), Column("in"), Column("angle", "right"),
-        Column("on circle of radius, mm", "right"), Column("arc along that circle from 0°"),
-        Column("on the machine", "right"), Column("drill"), Column("full depth, mm", "right"),
-        Column("tip, mm", "right"), Column("takes, g", "right"), Column("drilled, mm", width_mm=14),
+        Column("hole"),
+        Column("in"),
+        Column("angle", "right"),
+        Column("on circle of radius, mm", "right"),
+        Column("arc along it from 0° mark, mm", "right"),
+        Column("machine's number", "right"),
+        Column("drill"),
+        Column("full depth, mm (tip)", "right"),
+        Column("takes, g", "right"),
+        Column("drilled, mm", width_mm=15),
         Column("done", "center"),
-    )  # fmt: skip
+    )
     caption = (
         "Holes along the crank. Carry the 0° mark (in line with crankpin 1) over to the part while "
-        "it is bolted up as it will run. Senses and drawings seen from the flywheel end."
+        "it is bolted up as it will run. cw and ccw as above."
     )
     return Table(columns, rows, caption)
 
 
-def _disc_picture(results: Results, disc: DiscCorrection, scale: float) -> Picture:
-    page = next(part for part in results.job.bolted if part.name == disc.name)
-    drilled = [hole for hole in results.job.drilled if hole.part == disc.name]
-    point = results.job.drills.point
-    holes = [DrawnHole("", hole.angle, hole.diameter, hole.depth, point) for hole in drilled]
-    holes += [_drawn(str(n), hole, point) for n, hole in enumerate(disc.plan.holes, start=1)]
-    circle_mm = disc.plan.holes[0].circle_mm
-    drawing = disc_view(circle_mm, holes, page.keep_clear, scale=scale)
-    words = "; ".join(
-        f"hole {n} at {angle_text(hole.degrees)}, drill "
-        f"{drill_text(hole.diameter_mm, results.job.drills.sizes)}, {hole.depth_mm:.1f} mm deep"
-        for n, hole in enumerate(disc.plan.holes, start=1)
-    )
-    clear = " Thick arcs: keep clear." if page.keep_clear else ""
-    caption = (
-        f"{capital(clean(disc.name))}, hole circle of radius {number(circle_mm)} mm, seen from the "
-        f"flywheel end, scale 1:{number(scale)}. {capital(words)}.{clear}"
-    )
-    return Picture(drawing.svg, caption, drawing.width_mm, caption)
-
-
 def cautions_section(results: Results) -> tuple[Block, ...]:
     """Return what can hurt people or engines, and who decides."""
-    from balance.errors import MissingInputError
+    items = [*SAFETY, *(said.replace(f" ({COMMON})", "") for said in CUTTING_CAUTIONS)]
+    half = (len(items) + 1) // 2
+    halves = tuple((Bullets(tuple(part), small=True),) for part in (items[:half], items[half:]))
+    blocks: tuple[Block, ...] = (Side(halves, (1, 1)),)
+    if _slugs_planned(results):
+        blocks += (Bullets((*TUNGSTEN_CAUTIONS, *RETENTION_CHECKLIST), small=True),)
+    return (*blocks, Notice("", AID))
 
-    items = [*SAFETY, *CUTTING_CAUTIONS]
+
+def _slugs_planned(results: Results) -> bool:
     try:
-        slugs = bool(results.corrected.crank.plan.slugs)
+        return bool(results.corrected.crank.plan.slugs)
     except MissingInputError:
-        slugs = False
-    if slugs:
-        items += [*TUNGSTEN_CAUTIONS, *RETENTION_CHECKLIST]
-    return (Bullets(tuple(items), small=True), Notice("", AID))
+        return False

@@ -69,9 +69,9 @@ def marks_section(results: Results, *, to_do: bool = True) -> tuple[Block, ...]:
     ]  # fmt: skip
     columns += [Column("stamped", "center")] * to_do
     caption = (
-        f"Finished weights, after the cuts. Tolerance, lightest to heaviest: "
+        f"Weights after the cuts. Tolerance, lightest to heaviest: "
         f"{number(matched.tolerance_g, 2)} g (set), {number(matched.big_end_tolerance_g, 2)} g "
-        "(big end). The stamp is cylinder and set; the cap carries its rod's stamp."
+        "(big end). The stamp is cylinder and set; a cap carries its rod's."
     )
     table = Table(tuple(columns), rows, caption)
     return (table, *_how_to_mark(results)) if to_do else (table,)

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from balance.errors import InputError, MissingInputError
 from balance.job.model import Job
 from balance.sheet.blocks import WRITE, Block, Column, Notice, Picture, Side, Table, Text, clean
-from balance.sheet.drawings import angle_drawing, side_view
+from balance.sheet.drawings_setup import angle_drawing, side_drawing
 from balance.sheet.results import Results
 from balance.sheet.wording import VERDICTS, angle_text, at_text, both_units, number
 from balance.spin.machine import Machine, statement
@@ -27,7 +27,7 @@ def angles_section(results: Results) -> tuple[Block, ...]:
     )
     words = (
         "Stand at the FLYWHEEL end and look at the crank. 0° is the centre line of crankpin 1. "
-        "Degrees turn with the crank and count COUNTER-CLOCKWISE (+)."
+        "Degrees count COUNTER-CLOCKWISE (+)."
     )
     blocks: list[Block] = [Text(words)]
     alt = (
@@ -43,7 +43,7 @@ def angles_section(results: Results) -> tuple[Block, ...]:
     picture = Picture(drawing.svg, alt, drawing.width_mm, "Seen from the flywheel end. Inside: "
                       "degrees of the crank. M outside: the machine's own numbers.")  # fmt: skip
     side = (*blocks, *_side(results))
-    return (Side(((picture,), side), (62, 118)),)
+    return (Side(((picture,), side), (52, 128)),)
 
 
 def known_machine(job: Job) -> Machine | None:
@@ -68,7 +68,7 @@ def _side(results: Results) -> Iterator[Block]:
     planes = [(p.name, p.z) for p in job.machine.planes] if job.machine else []
     parts = [(p.name, p.z) for p in job.bolted]
     try:
-        drawing = side_view(job.crank.bearings, webs, planes, parts, width_mm=112)
+        drawing = side_drawing(job.crank.bearings, webs, planes, parts, width_mm=124)
     except InputError:
         return  # both bearings written at one place: nothing to draw to scale
     datum = f" z from: {clean(job.crank.datum)}." if job.crank.datum else ""
@@ -76,7 +76,7 @@ def _side(results: Results) -> Iterator[Block]:
         f"{clean(mark)} at z {number(z)} mm" for mark, z, _ in webs
     )
     yield Picture(drawing.svg, alt, drawing.width_mm,
-                  f"From the side, lengths to scale. Triangles: bearings.{datum}")  # fmt: skip
+                  f"From the side, to scale along z. Triangles: bearings.{datum}")  # fmt: skip
 
 
 def limits_text(results: Results) -> str:

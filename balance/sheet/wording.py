@@ -46,18 +46,20 @@ def angle_text(angle_degrees: float) -> str:
 
 
 def tape_text(angle_degrees: float, radius_mm: float) -> str:
-    """Return the arc along a circle from 0 degrees, the short way round, with its sense.
+    """Return the arc [mm] along a circle from 0 degrees, the short way round, with its sense.
+
+    ``cw`` is clockwise and ``ccw`` counter-clockwise, seen from the flywheel end.
 
     Examples
     --------
     >>> tape_text(312, 78), tape_text(90, 100), tape_text(0, 100)
-    ('65.3 mm clockwise', '157.1 mm counter-cl.', 'on the mark')
+    ('65.3 cw', '157.1 ccw', 'on it')
     """
     short = float(turn(angle_degrees))
     arc_mm = math.radians(abs(short)) * radius_mm
     if round(arc_mm, 1) == 0:
-        return "on the mark"
-    return f"{arc_mm:.1f} mm {'counter-cl.' if short > 0 else 'clockwise'}"
+        return "on it"
+    return f"{arc_mm:.1f} {'ccw' if short > 0 else 'cw'}"
 
 
 def gmm_text(gmm: float) -> str:

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from balance import __version__
 from balance.errors import MissingInputError
+from balance.job.model import Job
 from balance.sheet.blocks import (
     WRITE,
     Block,
@@ -19,6 +20,8 @@ from balance.sheet.results import Results
 from balance.sheet.sections_metal import cautions_section, crank_section, disc_section
 from balance.sheet.sections_parts import bobweight_section, cuts_section, marks_section, section
 from balance.sheet.sections_spin import angles_section, expected_section, respin_section
+from balance.sheet.sections_views import views_section
+from balance.spin.proof_steps import is_proven
 
 __all__ = ["work_sheet"]
 
@@ -65,12 +68,11 @@ def work_paper(results: Results) -> Paper:
         *section("4  Bobweights", lambda: bobweight_section(results)),
         Heading("5  How angles count here"),
         *angles_section(results),
-        *section("6  Holes in the crank", lambda: crank_section(results)),
-        *_discs(results),
+        Heading("6  Before any metal is cut (common practice, no source, unless said)"),
+        *cautions_section(results),
+        *section("7  Holes", lambda: holes_section(results)),
         *section("8  What should remain", lambda: expected_section(results)),
         *section("9  Spin again and write it down", lambda: respin_section(results)),
-        Heading("10  Cautions"),
-        *cautions_section(results),
         SIGNATURE,
     )
     return headed(results, "Work sheet", blocks)
@@ -86,19 +88,18 @@ SIGNATURE = Table(
 )
 
 
-def _discs(results: Results) -> tuple[Block, ...]:
-    if not results.job.bolted:
-        return ()
-    return section("7  Holes in the bolted parts", lambda: disc_section(results))
+def holes_section(results: Results) -> tuple[Block, ...]:
+    """Return every hole of the crank and of the bolted parts, then their drawings."""
+    return (*crank_section(results), *disc_section(results), *views_section(results))
 
 
 def headed(results: Results, title: str, blocks: tuple[Block, ...]) -> Paper:
     """Return a paper with the job's name, facts and marks of origin around its blocks."""
     about = results.job.job
     facts = (
-        ("engine", clean(about.engine)), ("customer", clean(about.customer)),
+        ("engine", clean(about.engine)), ("for", clean(about.customer)),
         ("date", "" if about.date is None else about.date.isoformat()),
-        ("balancer", clean(about.balancer)),
+        ("by", clean(about.balancer)),
     )  # fmt: skip
     date = None if about.date is None else (about.date.year, about.date.month, about.date.day)
     return Paper(
@@ -118,7 +119,7 @@ def order_of_work(results: Results) -> Iterator[str]:
     job = results.job
     yield (
         "Find crankpin 1 and mark its centre line as 0° at the flywheel end (section 5)."
-        + (" Prove how the machine counts with a known mass." if job.machine else "")
+        + (" Prove how the machine counts: a known mass at a known place." * _to_prove(job))
     )
     if job.parts.pistons or job.parts.rods:
         yield "Stamp the parts (2), cut them (3), weigh each again and write it down."
@@ -128,22 +129,25 @@ def order_of_work(results: Results) -> Iterator[str]:
         yield from _drilling(results)
 
 
+def _to_prove(job: Job) -> bool:
+    return job.machine is not None and not is_proven(job)
+
+
 def _drilling(results: Results) -> Iterator[str]:
-    job = results.job
     try:
         plan = results.corrected.crank.plan
     except MissingInputError:
         yield "Spin the crank and write the readings into the job file; then make this sheet again."
         return
     if plan.slugs:
-        yield "Bore for the slugs and fit them (6), spin again, and make this sheet again."
+        yield "Bore for the slugs and fit them (7), spin again, and make this sheet again."
     if plan.holes:
         yield (
-            "Mark every hole of the crank (6) and check each angle by a second way. Drill short of "
-            "full depth, clean, spin, write it down (9); then finish to depth by what the spin says."
+            "Mark the holes of the crank (7), check each angle by a second way. Drill every hole "
+            "to its first cut, clean, spin, write it down (9); then plan the rest by that spin."
         )
-    yield "Deburr, wash the oil ways, spin again and compare with section 8."
+    yield "Deburr, wash the oil ways, spin again and compare with 8."
     if results.corrected.discs:
         names = ", then ".join(clean(disc.name) for disc in results.corrected.discs)
         yield f"Bolt up {names}: each in its marked position; spin, drill (7), spin again."
-    yield "All within the limits: write the last spins into the job file and make the record."
+    yield "All within the limits? Write the last spins into the job file and make the record."

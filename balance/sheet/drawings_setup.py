@@ -1,0 +1,208 @@
+"""Drawings for setting up: how angles count, the crank from the side, bars against the limit."""
+
+import math
+from collections.abc import Iterable, Sequence
+
+from balance.errors import InputError
+from balance.sheet.blocks import clean
+from balance.sheet.svg import GREY, INK, PALE, Drawing, at, svg, words
+
+__all__ = ["angle_drawing", "bars_drawing", "side_drawing"]
+
+
+def angle_drawing(sense: int | None, zero_degrees: float = 0.0, *, width_mm: float = 52) -> Drawing:
+    """Return how angles count: the crank's degrees inside, the machine's own numbers outside.
+
+    Parameters
+    ----------
+    sense : {1, -1} or None
+        +1 when the machine's numbers run counter-clockwise seen from the flywheel; None without a
+        machine.
+    zero_degrees : float [degree]
+        Where the machine's 0 lies on the crank.
+    width_mm : float [mm]
+        On paper.
+
+    Examples
+    --------
+    >>> "M 90" in angle_drawing(-1, 37.0).svg
+    True
+    """
+    text, r = 2.6, 15.0
+    body = [
+        f'<circle r="{r:g}" fill="none" stroke="{INK}" stroke-width="0.4"/>',
+        f'<circle r="5.2" fill="none" stroke="{GREY}" stroke-width="0.3"/>',
+        f'<line y2="-9.6" stroke="{INK}" stroke-width="0.35"/>',
+        f'<circle cy="-9.6" r="3" fill="{PALE}" stroke="{INK}" stroke-width="0.4"/>',
+        words(0, -9.6, "pin 1", 1.9),
+        *(_spoke(r, angle, f"{angle}°", text) for angle in (0, 90, 180, 270)),
+        _turning(8.0, 195, 300, text, "+"),
+    ]
+    if sense is not None:
+        body += [_machine_mark(r, zero_degrees + sense * n, n) for n in (0, 90, 180, 270)]
+        body.append(_turning(r + 8.2, zero_degrees + sense * 18, zero_degrees + sense * 68, 0, ""))
+    half = width_mm / 2
+    return svg(body, (-half, -25, width_mm, 48.5), width_mm, 1.0)
+
+
+def side_drawing(
+    bearings_mm: Sequence[float],
+    webs: Sequence[tuple[str, float, float]],
+    planes: Sequence[tuple[str, float]] = (),
+    parts: Sequence[tuple[str, float]] = (),
+    *,
+    width_mm: float = 100,
+) -> Drawing:
+    """Return the crank from the side, lengths to scale: bearings, counterweights, planes.
+
+    Parameters
+    ----------
+    bearings_mm : sequence of float [mm]
+        Places of the bearings.
+    webs : sequence of (mark, z [mm], width [mm])
+        The counterweights.
+    planes : sequence of (name, z [mm])
+        Where the machine measures.
+    parts : sequence of (name, z [mm])
+        What is bolted on.
+    width_mm : float [mm]
+        On paper.
+
+    Raises
+    ------
+    InputError
+        When nothing has a length along the crank.
+
+    Examples
+    --------
+    >>> side_drawing([0, 270], [("W1", 32, 15)]).svg.count("<rect")
+    1
+    """
+    ends = [*bearings_mm, *(z for _, z in planes), *(z for _, z in parts)]
+    ends += [edge for _, z, wide in webs for edge in (z - wide / 2, z + wide / 2)]
+    if len(ends) < 2 or max(ends) <= min(ends):
+        raise InputError("bearings_mm must hold two different places along the crank")
+    unit = (max(ends) - min(ends)) / (width_mm - 16)
+    low, high, text = min(ends) - 8 * unit, max(ends) + 8 * unit, 2.3 * unit
+    line = f'stroke="{INK}" stroke-width="{0.35 * unit:.3f}"'
+    body = [f'<line x1="{low:.2f}" x2="{high:.2f}" y1="0" y2="0" {line}/>']
+    body += [_support(z, unit, line) for z in bearings_mm]
+    body += _webs(webs, unit, text, line)
+    for n, (name, z) in enumerate(planes):
+        body.append(_cut(z, -14 * unit, 12 * unit, unit))
+        body.append(
+            words(z, (-15.5 - 2.8 * (n % 2)) * unit, f"machine: {clean(name, most=16)}", text)
+        )
+    for n, (name, z) in enumerate(parts):
+        body.append(_cut(z, -7 * unit, 7 * unit, unit, dash=""))
+        body.append(words(z, (-8.5 - 2.8 * (n % 2)) * unit, clean(name, most=18), text, "end"))
+    body.append(words(low, 13 * unit, "nose", text, "start"))
+    body.append(words(high, 13 * unit, "z grows → flywheel", text, "end"))
+    box = (low, -20 * unit, high - low, 34.5 * unit)
+    return svg(body, box, width_mm, unit)
+
+
+def _webs(
+    webs: Sequence[tuple[str, float, float]], unit: float, text: float, line: str
+) -> Iterable[str]:
+    for n, (mark, z, wide) in enumerate(webs):
+        yield (
+            f'<rect x="{z - wide / 2:.2f}" y="{-5 * unit:.2f}" width="{wide:.2f}" '
+            f'height="{10 * unit:.2f}" fill="{PALE}" {line}/>'
+        )
+        yield words(z, (7.2 + 2.6 * (n % 2)) * unit, clean(mark, most=8), text)
+
+
+def _spoke(radius: float, degrees: float, label: str, text: float) -> str:
+    (x1, y1), (x2, y2) = at(radius - 1, degrees), at(radius + 1, degrees)
+    x, y = at(radius - 3.4, degrees) if degrees else (-3.6, -radius - 0.2 + 2.4)
+    return (
+        f'<line x1="{x1:.2f}" y1="{y1:.2f}" x2="{x2:.2f}" y2="{y2:.2f}" stroke="{INK}" '
+        f'stroke-width="0.5"/>' + words(x, y, label, text, weight="bold")
+    )
+
+
+def _machine_mark(radius: float, degrees: float, shown: int) -> str:
+    (x1, y1), (x2, y2) = at(radius + 0.3, degrees), at(radius + 4, degrees)
+    x, y = at(radius + 6.2, degrees)
+    anchor = "middle" if abs(x) < 8 else "start" if x > 0 else "end"
+    return (
+        f'<line x1="{x1:.2f}" y1="{y1:.2f}" x2="{x2:.2f}" y2="{y2:.2f}" stroke="{INK}" '
+        f'stroke-width="0.3" stroke-dasharray="1 0.6"/>' + words(x, y, f"M {shown}", 2.3, anchor)
+    )
+
+
+def _turning(radius: float, start: float, end: float, text: float, label: str) -> str:
+    """Return an arrow along an arc, from one angle to another, either way round."""
+    path = " ".join(f"{x:.2f},{y:.2f}" for x, y in (at(radius, a) for a in _steps(start, end)))
+    x, y = at(radius, end)
+    way = math.copysign(1.0, end - start)
+    tail = [(at(radius + side, end - way * 150 / radius)) for side in (1.0, -1.0)]
+    head = " ".join(f"{a:.2f},{b:.2f}" for a, b in ((x, y), *tail))
+    beyond = at(radius + 0.2, end + way * 20)
+    return (
+        f'<polyline points="{path}" fill="none" stroke="{INK}" stroke-width="0.5"/>'
+        f'<polygon points="{head}" fill="{INK}"/>'
+        + (words(*beyond, label, text, weight="bold") if label else "")
+    )
+
+
+def _steps(start: float, end: float) -> list[float]:
+    return [start + (end - start) * n / 24 for n in range(25)]
+
+
+def _support(z: float, unit: float, line: str) -> str:
+    path = f"M{z:.2f} 0l{2 * unit:.2f} {3.6 * unit:.2f}h{-4 * unit:.2f}z"
+    return f'<path d="{path}" fill="#fff" {line}/>'
+
+
+def _cut(z: float, top: float, bottom: float, unit: float, dash: str = "2 1") -> str:
+    pattern = " ".join(f"{float(n) * unit:.2f}" for n in dash.split())
+    dashed = f' stroke-dasharray="{pattern}"' if pattern else ""
+    return (
+        f'<line x1="{z:.2f}" x2="{z:.2f}" y1="{top:.2f}" y2="{bottom:.2f}" stroke="{INK}" '
+        f'stroke-width="{0.45 * unit:.3f}"{dashed}/>'
+    )
+
+
+def bars_drawing(
+    rows: Sequence[tuple[str, float, float | None, float]], *, width_mm: float = 150
+) -> Drawing:
+    """Return unbalance before and after as bars against the limit, one pair a plane.
+
+    Parameters
+    ----------
+    rows : sequence of (name, before [g mm], after [g mm] or None, limit [g mm])
+        What to show.
+    width_mm : float [mm]
+        On paper.
+
+    Examples
+    --------
+    >>> bars_drawing([("crank, z 0 mm", 409, 20, 48)]).svg.count("<rect")
+    2
+    """
+    most = max([1e-9, *(max(before, after or 0.0, limit) for _, before, after, limit in rows)])
+    start, room = 44.0, width_mm - 44.0 - 27.0
+    body: list[str] = []
+    for n, (name, before, after, limit) in enumerate(rows):
+        top = 2.0 + 11.0 * n
+        body.append(words(start - 2, top + 4, clean(name, most=24), 2.6, "end"))
+        body += _bar(start, top, before / most * room, f"before {before:.0f} g mm", PALE)
+        if after is not None:
+            body += _bar(start, top + 4.2, after / most * room, f"after {after:.0f} g mm", "#444")
+        x = start + limit / most * room
+        body.append(
+            f'<line x1="{x:.2f}" x2="{x:.2f}" y1="{top - 1:.2f}" y2="{top + 9:.2f}" '
+            f'stroke="{INK}" stroke-width="0.6" stroke-dasharray="1.2 0.7"/>'
+        )
+    height = 11.0 * len(rows) + 2
+    return svg(body, (0, 0, width_mm, height), width_mm, 1.0)
+
+
+def _bar(x: float, y: float, length: float, text: str, fill: str) -> list[str]:
+    return [
+        f'<rect x="{x:.2f}" y="{y:.2f}" width="{length:.2f}" height="3.6" fill="{fill}" '
+        f'stroke="{INK}"/>',
+        words(x + length + 1, y + 1.8, text, 2.3, "start"),
+    ]

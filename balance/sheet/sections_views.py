@@ -1,0 +1,152 @@
+"""The drawings of a job's counterweights and discs, with what they show in words."""
+
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from balance.metal.planning import Counterweight, PlannedSlug
+from balance.metal.shapes import tip_depth_mm
+from balance.metal.steps import DiscCorrection
+from balance.sheet.blocks import Block, Picture, Strip, clean
+from balance.sheet.drawings import (
+    DrawnHole,
+    DrawnSlug,
+    Sector,
+    chord_mm,
+    disc_drawing,
+    web_drawing,
+)
+from balance.sheet.results import Results
+from balance.sheet.svg import common_scale
+from balance.sheet.wording import angle_text, capital, drill_text, number
+from balance.vectors import fold
+
+__all__ = ["bore_text", "depth_text", "views_section"]
+
+WEB_ROOM_MM, DISC_ROOM_MM = 46, 26
+
+
+def depth_text(results: Results, hole: Any, depth_mm: float) -> str:
+    """Return a depth at full diameter [mm], with the depth of the drill's point in brackets."""
+    point = _point(hole, results)
+    tip = float(tip_depth_mm(depth_mm, hole.diameter_mm, point_degrees=point))
+    return f"{depth_mm:.1f} ({tip:.1f})"
+
+
+def bore_text(slug: PlannedSlug, weight: Counterweight) -> str:
+    """Return in words how a slug's bore runs."""
+    depth = slug.choice.bore_depth_mm
+    if depth is None:
+        radius = number(_bore_radius(slug, weight))
+        return f"through, parallel to the crank, centre at radius {radius} mm"
+    return f"from the rim, {number(depth)} mm deep at full diameter, slug at its bottom"
+
+
+def _bore_radius(slug: PlannedSlug, weight: Counterweight) -> float:
+    """Return the radius of the axis of a bore parallel to the crank [mm]."""
+    return weight.radius_mm - slug.choice.wall_mm - slug.choice.diameter_mm / 2
+
+
+def _point(hole: Any, results: Results) -> float:
+    own = getattr(hole, "point_degrees", None)
+    return float(results.job.drills.point if own is None else own)
+
+
+def views_section(results: Results) -> tuple[Block, ...]:
+    """Return the end views of all counterweights and discs with work."""
+    pictures = (*_webs(results), *_discs(results))
+    return (Strip(pictures),) if pictures else ()
+
+
+def _webs(results: Results) -> Iterator[Picture]:
+    """Yield the counterweights with work, to one scale."""
+    correction = results.corrected.crank
+    plan = correction.plan
+    work = sorted({p.counterweight for p in plan.holes} | {p.counterweight for p in plan.slugs})
+    sectors = [_sector(correction.counterweights[n]) for n in work]
+    scale = common_scale(max(map(chord_mm, sectors), default=1.0), WEB_ROOM_MM)
+    for index, sector in zip(work, sectors, strict=True):
+        yield _web(results, index, sector, scale)
+
+
+def _sector(weight: Counterweight) -> Sector:
+    return Sector(
+        weight.radius_mm, weight.centre_degrees, weight.half_span_degrees, weight.max_depth_mm
+    )
+
+
+def _web(results: Results, index: int, sector: Sector, scale: float) -> Picture:
+    correction = results.corrected.crank
+    weight, mark = correction.counterweights[index], clean(correction.marks[index])
+    new = _numbered(correction.plan.holes, index)
+    slugs = [
+        _drawn_slug(f"S{n}", slug, weight) for n, slug in _numbered(correction.plan.slugs, index)
+    ]
+    holes = [_drawn("", old, results) for old in weight.holes]
+    holes += [_drawn(label, hole, results) for label, hole in new]
+    drawing = web_drawing(sector, holes, slugs, scale=scale)
+    words = [_hole_words(label, hole, results) for label, hole in new]
+    words += [f"slug {slug.label}: {angle_text(slug.degrees)}" for slug in slugs]
+    old = "Old holes dashed. " if weight.holes else ""
+    caption = (
+        f"{mark}, rim radius {number(weight.radius_mm)} mm, 1:{number(scale)}. {old}"
+        f"{capital('; '.join(words))}."
+    )
+    return Picture(drawing.svg, _seen("Counterweight", caption), drawing.width_mm, caption)
+
+
+def _drawn_slug(label: str, slug: PlannedSlug, weight: Counterweight) -> DrawnSlug:
+    choice = slug.choice
+    size = (float(fold(slug.degrees)), choice.diameter_mm, choice.length_mm)
+    if choice.bore_depth_mm is None:
+        return DrawnSlug(label, *size, _bore_radius(slug, weight), along_crank=True)
+    middle = weight.radius_mm - choice.bore_depth_mm + choice.length_mm / 2
+    return DrawnSlug(label, *size, middle, along_crank=False)
+
+
+def _numbered(pieces: Sequence[Any], index: int) -> list[tuple[str, Any]]:
+    """Return the holes or slugs of one counterweight with their numbers in the plan."""
+    return [(str(n), p) for n, p in enumerate(pieces, start=1) if p.counterweight == index]
+
+
+def _hole_words(label: str, hole: Any, results: Results) -> str:
+    drill = drill_text(hole.diameter_mm, results.job.drills.sizes)
+    return (
+        f"hole {label}: {angle_text(hole.degrees)}, {drill}, depth "
+        f"{depth_text(results, hole, hole.depth_mm)} mm"
+    )
+
+
+def _seen(what: str, caption: str) -> str:
+    return f"{what} seen from the flywheel end, crankpin 1 up: {caption}"
+
+
+def _drawn(label: str, hole: Any, results: Results) -> DrawnHole:
+    return DrawnHole(label, hole.degrees, hole.diameter_mm, hole.depth_mm, _point(hole, results))
+
+
+def _discs(results: Results) -> Iterator[Picture]:
+    work = [disc for disc in results.corrected.discs if disc.plan.holes]
+    widest = max((2 * disc.plan.holes[0].circle_mm for disc in work), default=1.0)
+    scale = common_scale(widest, DISC_ROOM_MM)
+    for disc in work:
+        yield _disc(results, disc, scale)
+
+
+def _disc(results: Results, disc: DiscCorrection, scale: float) -> Picture:
+    page = next(part for part in results.job.bolted if part.name == disc.name)
+    point, circle_mm = results.job.drills.point, disc.plan.holes[0].circle_mm
+    holes = [
+        DrawnHole("", hole.angle, hole.diameter, hole.depth, point)
+        for hole in results.job.drilled
+        if hole.part == disc.name
+    ]
+    new = [(str(n), hole) for n, hole in enumerate(disc.plan.holes, start=1)]
+    holes += [_drawn(label, hole, results) for label, hole in new]
+    drawing = disc_drawing(circle_mm, holes, page.keep_clear, scale=scale)
+    words = "; ".join(_hole_words(label, hole, results) for label, hole in new)
+    clear = " Thick arcs: keep clear." if page.keep_clear else ""
+    caption = (
+        f"{capital(clean(disc.name))}, circle of radius {number(circle_mm)} mm, "
+        f"1:{number(scale)}. {capital(words)}.{clear}"
+    )
+    return Picture(drawing.svg, _seen("Disc", caption), drawing.width_mm, caption)
