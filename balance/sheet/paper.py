@@ -23,6 +23,7 @@ __all__ = [
     "ENGINE_NOTE",
     "arrow",
     "badge",
+    "bare",
     "foot",
     "pale_disc",
     "polar_paper",
@@ -60,8 +61,7 @@ def polar_paper(
     ax: Axes, radius: float, unit: str, *, busy: Iterable[complex] = (), zero: str = "pin 1"
 ) -> None:
     """Draw rings and rays out to ``radius`` and label them; ring labels keep away from ``busy``."""
-    ax.set_aspect("equal")
-    ax.set_axis_off()
+    bare(ax)
     reach = 1.26 * radius
     ax.set(xlim=(-reach, reach), ylim=(-reach, reach))
     ax.add_patch(Circle((0, 0), radius, fill=False, edgecolor=INK, linewidth=0.8, zorder=1))
@@ -70,6 +70,12 @@ def polar_paper(
     rings = MaxNLocator(5, steps=[1, 2, 2.5, 5, 10]).tick_values(0, radius)
     _rings(ax, [float(r) for r in rings if 0 < r <= 0.86 * radius], _quiet(busy))
     ax.text(-reach, -reach, f"rings: {unit}", fontsize=7, color="#5d6369")
+
+
+def bare(ax: Axes) -> None:
+    """Make axes a blank sheet of one scale; ticks that nobody sees would still be laid out."""
+    ax.set(aspect="equal", xticks=[], yticks=[])
+    ax.set_axis_off()
 
 
 def _ray(ax: Axes, radius: float, angle: int, zero: str) -> None:

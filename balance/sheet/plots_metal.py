@@ -25,7 +25,7 @@ from balance.sheet.hole_marks import (
     slugs_in,
     words,
 )
-from balance.sheet.paper import CRANK_NOTE, badge, foot, where
+from balance.sheet.paper import CRANK_NOTE, badge, bare, foot, where
 from balance.sheet.style import BLUE, GREY, INK, METAL, PALE, drawn, key_mark, new_figure, plain
 from balance.vectors import fold, turn
 
@@ -62,13 +62,14 @@ def counterweight_view(
 
     Examples
     --------
-    >>> from balance.metal.planning import plan
-    >>> webs = (Counterweight(0, 0, 60, 80, 25, 35), Counterweight(400, 0, 60, 80, 25, 35))
-    >>> limit = np.array([60.0, 60.0])
-    >>> made = plan([900, 0], [0, 400], counterweights=webs, drills_mm=[12], tolerance_gmm=limit)
-    >>> done = CrankCorrection(made.task.unbalance, made, ("W1", "W2"), webs, limit, "pass")
-    >>> [axes.get_title().splitlines()[0] for axes in counterweight_view(done).axes]
-    ['W1   z = 0 mm']
+    >>> from importlib.resources import files
+    >>> from balance.job.load import read_job
+    >>> from balance.metal.steps import correct_job
+    >>> from balance.spin.steps import spin_job
+    >>> job = read_job(files("cli.examples") / "flat-four.toml")
+    >>> figure = counterweight_view(correct_job(job, spin_job(job)).crank, which=[1])
+    >>> [axes.get_title() for axes in figure.axes]
+    ['W2   z = 64 mm']
 
     Source: geometry of a drilled rim; the drill point as in :func:`balance.metal.shapes.point_mm`.
     """
@@ -143,8 +144,7 @@ def _lines(correction: CrankCorrection, index: int, names: Mapping[float, str]) 
 
 def _blank(ax: Axes, weight: Counterweight, reach: float) -> None:
     """Draw the counterweight before the work: rim, sector, crank centre, direction of pin 1."""
-    ax.set_aspect("equal")
-    ax.set_axis_off()
+    bare(ax)
     edge = 1.36 * reach
     ax.set(xlim=(-edge, edge), ylim=(-edge, edge))
     rim, start = weight.radius_mm, weight.centre_degrees - weight.half_span_degrees

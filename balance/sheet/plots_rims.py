@@ -15,7 +15,7 @@ from balance.metal.planning import Counterweight
 from balance.metal.shapes import POINT_DEGREES, DrilledHole
 from balance.metal.steps import CrankCorrection, DiscCorrection
 from balance.sheet.hole_marks import Hole, SlugMark, gid, holes_in, look, slugs_in, words
-from balance.sheet.paper import CRANK_NOTE, badge, foot, where
+from balance.sheet.paper import CRANK_NOTE, badge, bare, foot, where
 from balance.sheet.style import (
     BLUE,
     GREY,
@@ -53,12 +53,12 @@ def drill_map(correction: CrankCorrection) -> Figure:
 
     Examples
     --------
-    >>> from balance.metal.planning import plan
-    >>> webs = (Counterweight(0, 0, 60, 80, 25, 35), Counterweight(400, 0, 60, 80, 25, 35))
-    >>> limit = np.array([60.0, 60.0])
-    >>> made = plan([900, 0], [0, 400], counterweights=webs, drills_mm=[12], tolerance_gmm=limit)
-    >>> done = CrankCorrection(made.task.unbalance, made, ("W1", "W2"), webs, limit, "pass")
-    >>> drill_map(done).axes[0].get_xlabel()
+    >>> from importlib.resources import files
+    >>> from balance.job.load import read_job
+    >>> from balance.metal.steps import correct_job
+    >>> from balance.spin.steps import spin_job
+    >>> job = read_job(files("cli.examples") / "flat-four.toml")
+    >>> drill_map(correct_job(job, spin_job(job)).crank).axes[0].get_xlabel()
     'place along the crank z [mm]'
 
     Source: geometry; drawing only.
@@ -200,12 +200,14 @@ def disc_view(
 
     Examples
     --------
-    >>> from balance.metal.discs import plan_disc
-    >>> made = plan_disc(300j, circle_mm=110, drills_mm=[8, 10], max_depth_mm=9,
-    ...                  tolerance_gmm=40, hole_spacing_mm=15)
-    >>> done = DiscCorrection("flywheel", 300j, made, 40.0, 0.0, "pass")
-    >>> print(disc_view(done, circle_mm=110).axes[0].get_title())
-    1:  90°  drill 8 mm, 6 mm deep, tip 8.4 mm
+    >>> from importlib.resources import files
+    >>> from balance.job.load import read_job
+    >>> from balance.metal.steps import correct_job
+    >>> from balance.spin.steps import spin_job
+    >>> job = read_job(files("cli.examples") / "flat-four.toml")
+    >>> flywheel = correct_job(job, spin_job(job)).discs[0]
+    >>> disc_view(flywheel, circle_mm=112.0).axes[0].get_title()[:2]
+    '1:'
 
     Source: geometry; drawing only.
     """
@@ -243,8 +245,7 @@ def _disc_holes(
 
 
 def _blank_disc(ax: Axes, radius: float, keep_clear: Sequence[tuple[float, float]]) -> None:
-    ax.set_aspect("equal")
-    ax.set_axis_off()
+    bare(ax)
     edge = 1.34 * radius
     ax.set(xlim=(-edge, edge), ylim=(-edge, edge))
     for start, end in keep_clear:
