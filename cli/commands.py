@@ -11,6 +11,7 @@ from cli.check import check
 from cli.correct import correct
 from cli.demo import demo
 from cli.drilled import drilled
+from cli.explain import explain
 from cli.match import match
 from cli.new import new
 from cli.prove import prove
@@ -48,6 +49,7 @@ COMMANDS = [
         correct,
         drilled,
         report,
+        explain,
         schema,
     )
 ]

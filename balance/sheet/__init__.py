@@ -11,5 +11,7 @@ __getattr__, __all__ = front_door(
         "plots_polar": ("polar_chart",),
         "plots_rims": ("disc_view", "drill_map"),
         "plots_stack": ("drilling_cloud", "stack_vectors"),
+        "steps_of_working": ("working",),
+        "working_html": ("working_page",),
     },
 )

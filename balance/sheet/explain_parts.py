@@ -1,0 +1,311 @@
+"""The working of the parts: readings to weights, weights to rod ends, sets and cuts."""
+
+import math
+from collections.abc import Iterator, Sequence
+from functools import partial
+
+from balance.job.readings import wanted_weighings
+from balance.parts.matching import SetCuts
+from balance.parts.rods import RodEnds
+from balance.parts.steps import FinishedSet
+from balance.parts.weighing import Weight, average
+from balance.sheet.results import Results
+from balance.sheet.working_line import PRACTICE, Line, num, plain, scalar, total
+
+__all__ = ["explain_parts"]
+
+_line = partial(Line, "match")
+_MEAN = "JCGM 100:2008 (GUM), 4.2.3; from memory"
+_POOLED = "JCGM 100:2008 (GUM), 4.2.4; from memory"
+_DOUBT = "JCGM 100:2008 (GUM), 4.2.3 and F.2.2.1; from memory"
+_LEAST = "JCGM 100:2008 (GUM), 5.1.2; least squares with a condition (Gauss); from memory"
+_REST = "JCGM 100:2008 (GUM), 5.1.2; from memory"
+_SETS = "own search over all pairings, proven; see balance.parts.matching"
+
+_Readings = dict[tuple[str, str], tuple[float, ...]]
+_Weights = dict[tuple[str, str], Weight]
+
+
+def explain_parts(results: Results) -> Iterator[Line]:
+    """Yield the working from the readings of the scale to matched sets."""
+    bench = results.matched.bench
+    readings = {
+        (wanted.part, wanted.what): wanted.readings_g
+        for wanted in wanted_weighings(results.job)
+        if wanted.readings_g
+    }
+    weights = {
+        key: average(
+            read,
+            resolution_g=results.job.scale.resolution,
+            repeatability_g=bench.repeatability_g,
+        )
+        for key, read in readings.items()
+    }
+    yield _scale(results, readings)
+    yield from _doubts(results, weights)
+    for key, read in readings.items():
+        yield _mean(key, read, weights[key])
+    for mark, rod in zip(bench.rod_marks, bench.rods, strict=True):
+        yield from _rod(mark, rod, weights)
+    yield from _sets(results)
+    yield from _metal(results)
+    yield _placing(results)
+
+
+def _scale(results: Results, readings: _Readings) -> Line:
+    s, d = results.matched.bench.repeatability_g, results.job.scale.resolution
+    line = partial(_line, names=("scale",), result=scalar(s, 4, "g"), symbol="s")
+    about = "Repeatability of the scale: the standard deviation of one reading"
+    if results.job.scale.repeatability is not None:
+        return line(about, formula="as written under [scale]", numbers=plain(s), source=PRACTICE)
+    if math.isclose(s, d / 2):
+        about += ", too few repeats to tell: half a division d"
+        return line(about, formula="d / 2", numbers=f"{plain(d)} / 2", source=PRACTICE)
+    means = {key: sum(read) / len(read) for key, read in readings.items()}
+    squares = total(
+        f"({plain(x)} - {plain(means[key])})^2"
+        for key, read in readings.items()
+        for x in read
+        if abs(x - means[key]) > 1e-9
+    )
+    freedom = sum(len(read) - 1 for read in readings.values())
+    return line(
+        about + ", from all parts read more than once",
+        formula="sqrt(sum of (x - m)^2 / sum of (n - 1))",
+        numbers=f"sqrt(({squares}) / {freedom})",
+        source=_POOLED,
+    )
+
+
+def _doubts(results: Results, weights: _Weights) -> Iterator[Line]:
+    """Yield the uncertainty of a weight, once for each number of readings."""
+    s, d = results.matched.bench.repeatability_g, results.job.scale.resolution
+    for n in sorted({weight.n for weight in weights.values()}):
+        alike = {key: weight for key, weight in weights.items() if weight.n == n}
+        yield _line(
+            f"Standard uncertainty of a weight read {n} time{'s' * (n > 1)}",
+            "u",
+            "sqrt(s^2 / n + d^2 / 12)",
+            f"sqrt({plain(s)}^2 / {n} + {plain(d)}^2 / 12)",
+            scalar(next(iter(alike.values())).u_g, 4, "g"),
+            _DOUBT,
+            tuple(dict.fromkeys(mark for mark, _ in alike)),
+        )
+
+
+def _mean(key: tuple[str, str], read: Sequence[float], weight: Weight) -> Line:
+    mark, what = key
+    formula = "x, read once" if len(read) == 1 else "(x1 + ... + xn) / n"
+    numbers = plain(read[0])
+    if len(read) > 1:
+        numbers = f"({total(map(plain, read))}) / {len(read)}"
+    part = mark if what == "weight" else f"{mark}, {what.replace('_', ' ')}"
+    odd = ": its readings lie far apart, weigh it again" if weight.outliers else ""
+    about = f"Weight of {part}{odd}"
+    return _line(about, "m", formula, numbers, scalar(weight.mass_g, 3, "g"), _MEAN, (mark,))
+
+
+def _rod(mark: str, rod: RodEnds, weights: _Weights) -> Iterator[Line]:
+    ends = {what: weights.get((mark, what)) for what in ("total", "big_end", "small_end")}
+    if all(ends.values()):
+        yield from _reconciled(mark, rod, weights)
+    elif ends["total"] is not None:
+        found = "small_end" if ends["small_end"] is None else "big_end"
+        weighed = "big_end" if found == "small_end" else "small_end"
+        yield _line(
+            f"{found.replace('_', ' ').capitalize()} of rod {mark}: the rest of it, nothing checks",
+            "S" if found == "small_end" else "B",
+            "T - B" if found == "small_end" else "T - S",
+            f"{plain(weights[mark, 'total'].mass_g)} - {plain(weights[mark, weighed].mass_g)}",
+            scalar(getattr(rod, f"{found}_g"), 3, "g"),
+            _REST,
+            (mark,),
+        )
+
+
+def _reconciled(mark: str, rod: RodEnds, weights: _Weights) -> Iterator[Line]:
+    t, b, s = (weights[mark, what] for what in ("total", "big_end", "small_end"))
+    line = partial(_line, source=_LEAST, names=(mark,))
+    squares = f"({total(f'{plain(w.u_g)}^2' for w in (t, b, s))})"
+    yield line(
+        f"Rod {mark}: what its ends weigh more than the whole",
+        "c",
+        "B + S - T",
+        f"{plain(b.mass_g)} + {plain(s.mass_g)} - {plain(t.mass_g)}",
+        scalar(rod.closure_g, 3, "g"),
+    )
+    yield line(
+        f"Rod {mark}: the most that weighing can explain of it",
+        "c_max",
+        "3 x sqrt(u_T^2 + u_B^2 + u_S^2)",
+        f"3 x sqrt{squares}",
+        scalar(rod.closure_limit_g, 3, "g"),
+    )
+    for letter, end, weighed, adjusted, u in (
+        ("B", "big end", b, rod.big_end_g, rod.u_big_end_g),
+        ("S", "small end", s, rod.small_end_g, rod.u_small_end_g),
+    ):
+        own = f"{plain(weighed.u_g)}^2"
+        yield line(
+            f"Rod {mark}: {end}, the three weighings reconciled",
+            f"{letter}'",
+            f"{letter} - c x u_{letter}^2 / (u_T^2 + u_B^2 + u_S^2)",
+            f"{plain(weighed.mass_g)} - {num(rod.closure_g)} x {own} / {squares}",
+            scalar(adjusted, 3, "g"),
+        )
+        yield line(
+            f"Rod {mark}: uncertainty of its {end}",
+            f"u_{letter}'",
+            f"u_{letter} x sqrt(1 - u_{letter}^2 / (u_T^2 + u_B^2 + u_S^2))",
+            f"{plain(weighed.u_g)} x sqrt(1 - {own} / {squares})",
+            scalar(u, 4, "g"),
+        )
+
+
+def _sets(results: Results) -> Iterator[Line]:
+    matched, bench, card = results.matched, results.matched.bench, results.card
+    match = matched.match
+    parts = [
+        (bench.pistons[k.piston].mass_g, bench.pins[k.pin].mass_g, bench.rods[k.rod].small_end_g)
+        for k in match.sets
+    ]
+    big_ends = [bench.rods[k.rod].big_end_g for k in match.sets]
+    yield _target("set", [sum(p) for p in parts], matched.tolerance_g, match.target_g)
+    yield _target("big end", big_ends, matched.big_end_tolerance_g, match.big_end_target_g)
+    cylinder_of = dict(zip(card.placement.set_at_cylinder, card.cylinders, strict=True))
+    for index, (finished, cut) in enumerate(zip(matched.sets, match.cuts, strict=True)):
+        names = (f"cylinder {cylinder_of[index]}", finished.piston, finished.pin, finished.rod)
+        targets = (match.target_g, match.big_end_target_g) if match.feasible else None
+        yield from _set(names, parts[index], cut, targets)
+        yield from _finished(results, names, finished, big_ends[index], targets)
+
+
+def _target(kind: str, masses: Sequence[float], tolerance_g: float, target_g: float) -> Line:
+    allowed = math.floor(tolerance_g * 100 + 1e-6) / 100
+    return _line(
+        f"Heaviest {kind} allowed: the lightest plus the tolerance, in whole hundredths",
+        "target" if kind == "set" else "target_B",
+        "min(sums) + tolerance" if kind == "set" else "min(B') + tolerance",
+        f"min({', '.join(map(plain, masses))}) + {plain(allowed)}",
+        scalar(target_g, 3, "g"),
+        PRACTICE,
+        ("sets",),
+    )
+
+
+def _set(
+    names: tuple[str, ...],
+    masses: tuple[float, float, float],
+    cut: SetCuts,
+    targets: tuple[float, float] | None,
+) -> Iterator[Line]:
+    line = partial(_line, names=names, source=_SETS)
+    who = f"{names[0].capitalize()}, {names[1]} + {names[2]} + {names[3]}"
+    yield line(
+        f"{who}: the set as weighed",
+        "sum",
+        "piston + pin + small end",
+        total(map(plain, masses)),
+        scalar(sum(masses), 3, "g"),
+    )
+    if targets is not None:
+        yield line(
+            f"{who}: what piston ({cut.piston_g:.2f} g) and small end "
+            f"({cut.small_end_g:.2f} g) lose together",
+            "cut",
+            "max(0, sum - target)",
+            f"max(0, {plain(sum(masses))} - {plain(targets[0])})",
+            scalar(cut.piston_g + cut.small_end_g, 3, "g"),
+        )
+
+
+def _finished(
+    results: Results,
+    names: tuple[str, ...],
+    made: FinishedSet,
+    big_end_g: float,
+    targets: tuple[float, float] | None,
+) -> Iterator[Line]:
+    line = partial(_line, names=names, source=_SETS)
+    who, parts = names[0].capitalize(), results.job.parts
+    if targets is not None:
+        yield line(
+            f"{who}: what the big end of {made.rod} loses",
+            "cut_B",
+            "max(0, B' - target_B)",
+            f"max(0, {plain(big_end_g)} - {plain(targets[1])})",
+            scalar(made.big_end_cut_g, 3, "g"),
+        )
+    sums = {
+        "piston - cut + pin + small end - cut + rings + locks": (
+            f"{plain(made.piston_g + made.piston_cut_g)} - {plain(made.piston_cut_g)} + "
+            f"{plain(made.pin_g)} + {plain(made.small_end_g + made.small_end_cut_g)} - "
+            f"{plain(made.small_end_cut_g)} + {plain(parts.ring_set)} + {plain(parts.locks)}"
+        ),
+        "big end - cut + shells": (
+            f"{plain(big_end_g)} - {plain(made.big_end_cut_g)} + {plain(parts.bearing_shells)}"
+        ),
+    }
+    kinds = (("goes up and down", "m_rec", made.reciprocating_g),
+             ("turns with the pin", "m_rot", made.rotating_g))  # fmt: skip
+    for (formula, numbers), (what, symbol, mass) in zip(sums.items(), kinds, strict=True):
+        about = f"{who}: what {what}, once cut"
+        yield line(
+            about, symbol, formula, numbers, scalar(mass, 3, "g"), source="sum of weighed masses"
+        )
+
+
+def _metal(results: Results) -> Iterator[Line]:
+    matched, match = results.matched, results.matched.match
+    cuts = [g for cut in match.cuts for g in (cut.piston_g, cut.small_end_g, cut.big_end_g) if g]
+    proof = "proven least" if match.optimal else "not proven least"
+    line = partial(_line, names=("sets", "metal"))
+    yield line(
+        f"Metal cut from all sets, {proof}" + (f"; {match.reason}" * (not match.feasible)),
+        "removed",
+        "sum of cuts",
+        total(map(plain, cuts)),
+        scalar(match.removed_g, 2, "g"),
+        _SETS,
+    )
+    bench = matched.bench
+    kinds = (
+        [bench.pistons[k.piston].mass_g for k in match.sets],
+        [bench.rods[k.rod].small_end_g for k in match.sets],
+        [bench.rods[k.rod].big_end_g for k in match.sets],
+    )
+    yield line(
+        "The plain rule, for comparison: every piston, small end and big end to its lightest",
+        "removed_all",
+        "sum of (mass - n x lightest of its kind)",
+        total(f"({total(map(plain, kind))} - {len(kind)} x {plain(min(kind))})" for kind in kinds),
+        scalar(match.shop_removed_g, 2, "g"),
+        PRACTICE,
+    )
+    trims = (matched.each.pistons, matched.each.pins, matched.each.small_ends,
+             matched.each.big_ends)  # fmt: skip
+    yield line(
+        "Every kind to one weight, for comparison: any spare fits later",
+        "removed_each",
+        "pistons + pins + small ends + big ends",
+        total(plain(trim.removed_g) for trim in trims),
+        scalar(matched.each.removed_g, 2, "g"),
+        PRACTICE,
+    )
+
+
+def _placing(results: Results) -> Line:
+    """Return what the best place of every set leaves; its 20 squares take no single line."""
+    placement = results.card.placement
+    proof = "proven least" if placement.optimal else f"at least {placement.bound:.3f} g"
+    return _line(
+        "Which set goes to which cylinder: what the unequal sets leave, in grams at the crank "
+        f"radius; {proof}",
+        "left",
+        "sqrt(sum of |A_n|^2 + |B_n|^2, their couples / spacing, n = 1, 2, and of m_rot)",
+        "",
+        scalar(placement.residual, 3, "g"),
+        "own search, held against all permutations; see balance.engine.placing",
+        ("sets", "placing"),
+    )

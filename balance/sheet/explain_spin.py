@@ -1,0 +1,247 @@
+"""The working of a spin: what the machine showed, in the crank's frame and at the bearings."""
+
+from collections.abc import Iterator
+from functools import partial
+from typing import Any
+
+import numpy as np
+
+from balance.engine.layouts import radius_mm
+from balance.engine.steps import engine_of
+from balance.job.amounts import amount_gmm
+from balance.job.model import MachinePage, PlanePage, ReadingPage, SpinPage
+from balance.sheet.explain_limits import explain_limits
+from balance.sheet.results import Results
+from balance.sheet.working_line import Line, arrow, num, plain, polar, scalar, total
+from balance.spin.machine import Machine
+from balance.spin.planes import transfer
+from balance.spin.steps import StackReading, _alike  # the spins that were averaged
+from balance.vectors import vector
+
+__all__ = ["explain_spin"]
+
+_line = partial(Line, "spin")
+_VECTOR = "unbalance vector, ISO 21940-2; from memory"
+_STATICS = "force and moment kept (statics); ISO 21940-11, transfer between planes, from memory"
+_PROPAGATED = "linear propagation of uncertainty, JCGM 100:2008 (GUM), 5.1.2"
+
+
+def explain_spin(results: Results) -> Iterator[Line]:
+    """Yield the working from the machine's readings to the verdict on every part."""
+    spun = results.spun
+    for stack in spun.stacks:
+        yield from _stack(results, stack)
+    yield from explain_limits(results)
+
+
+def _stack(results: Results, stack: StackReading) -> Iterator[Line]:
+    job, who = results.job, " + ".join(stack.on)
+    page = job.machine
+    if page is None:  # a stack was read: there is a machine
+        return
+    planes = sorted(page.planes, key=lambda plane: plane.z)
+    spins = _alike(job, stack.on, stack.drilled)
+    for index, plane in enumerate(planes):
+        names = (who, f"plane {plane.name}", stack.on[-1])
+        vectors = []
+        for spin in spins:
+            reading = next(r for r in spin.readings if r.plane == plane.name)
+            size, angle = _shown(page, plane, reading, results.spun.machine)
+            vectors.append(vector(size, angle))
+            yield from _reading(results, spin, plane, reading, names)
+        yield from _shown_mean(stack, index, plane.name, vectors, names)
+        yield _doubt(page, stack, index, plane.name, names)
+    yield from _at_bearings(results, stack, [plane.z for plane in planes], spins)
+
+
+def _shown(
+    page: MachinePage, plane: PlanePage, reading: ReadingPage, machine: Machine
+) -> tuple[float, float]:
+    """Return amount [g mm] and angle in the crank's frame [degree, not folded] of a reading."""
+    size = amount_gmm(reading.amount, unit=page.unit, radius_mm=plane.radius)
+    light = 180.0 if page.points_to in ("light", "add") else 0.0
+    return size, machine.zero_degrees + machine.sense * reading.angle + light
+
+
+def _reading(
+    results: Results, spin: SpinPage, plane: PlanePage, reading: ReadingPage, names: tuple[str, ...]
+) -> Iterator[Line]:
+    page, machine = results.job.machine, results.spun.machine
+    if page is None:
+        return
+    _, angle = _shown(page, plane, reading, machine)
+    line = partial(_line, names=names, source=_VECTOR)
+    spun = f"Spin {spin.name!r}, plane {plane.name}"
+    yield _amount(spun, page, plane, reading, names)
+    light = page.points_to in ("light", "add")
+    turns = int(-np.floor(angle / 360.0))
+    side = (
+        "points to the light side: the heavy one is across" if light else "points to the heavy side"
+    )
+    yield line(
+        f"{spun}: the angle shown, in the crank's frame; the machine {side}",
+        "angle",
+        "zero + sense x shown" + " + 180" * light + " + 360 x whole turns" * (turns != 0),
+        f"{plain(machine.zero_degrees)} + {num(machine.sense)} x {plain(reading.angle)}"
+        + " + 180" * light
+        + f" + 360 x {num(turns)}" * (turns != 0),
+        scalar(angle + 360.0 * turns, 1, "deg"),
+    )
+
+
+def _amount(
+    spun: str, page: MachinePage, plane: PlanePage, reading: ReadingPage, names: tuple[str, ...]
+) -> Line:
+    """Return how an amount came to g mm: by the unit's size, or mass times radius."""
+    line = partial(_line, names=names, source=_VECTOR)
+    size = amount_gmm(reading.amount, unit=page.unit, radius_mm=plane.radius)
+    about, result = f"{spun}: the amount shown", scalar(size, 1, "g mm")
+    shown = f"{reading.amount}" if isinstance(reading.amount, str) else (
+        f"{plain(reading.amount)} {page.unit}"
+    )  # fmt: skip
+    if page.unit in ("g", "oz") and plane.radius is not None:
+        mass = f"{plain(size / plane.radius)} x {plain(plane.radius)}"
+        return line(f"{about}, {shown} at the radius set for the plane", "U", "m x r", mass, result)
+    one = amount_gmm(1.0, unit=page.unit, radius_mm=plane.radius)
+    return line(
+        f"{about}, {shown}", "U", "shown x size of the unit", f"{plain(size / one)} x {plain(one)}",
+        result,
+    )  # fmt: skip
+
+
+def _shown_mean(
+    stack: StackReading, index: int, plane: str, vectors: list[Any], names: tuple[str, ...]
+) -> Iterator[Line]:
+    """Yield the mean of the spins of one state, when there was more than one."""
+    if len(vectors) > 1:
+        yield _line(
+            f"{' + '.join(stack.on)}, plane {plane}: mean of {len(vectors)} spins",
+            f"U_{plane}",
+            "(U1 + ... + Un) / n",
+            f"({total(polar(v) for v in vectors)}) / {len(vectors)}",
+            arrow(stack.shown[index], 1, "g mm"),
+            _VECTOR,
+            names,
+        )
+
+
+def _doubt(
+    page: MachinePage, stack: StackReading, index: int, plane: str, names: tuple[str, ...]
+) -> Line:
+    return _line(
+        f"{' + '.join(stack.on)}, plane {plane}: standard uncertainty of what was shown",
+        f"u_{plane}",
+        "sqrt((U x percent / 100)^2 + (U x angle x pi / 180)^2 + least^2) / sqrt(n)",
+        _doubt_numbers(page, stack, index),
+        scalar(_u_shown(page, stack)[index], 2, "g mm"),
+        _PROPAGATED,
+        names,
+    )
+
+
+def _doubt_numbers(page: MachinePage, stack: StackReading, index: int) -> str:
+    size = plain(abs(stack.shown[index]))
+    return (
+        f"sqrt(({size} x {plain(page.amount_error)} / 100)^2 + ({size} x "
+        f"{plain(page.angle_error)} x pi / 180)^2 + {plain(page.least)}^2) / sqrt({stack.spins})"
+    )
+
+
+def _u_shown(page: MachinePage, stack: StackReading) -> Any:
+    size = np.abs(stack.shown)
+    squares = (size * page.amount_error / 100) ** 2 + (size * np.radians(page.angle_error)) ** 2
+    return np.sqrt((squares + page.least**2) / stack.spins)
+
+
+def _at_bearings(
+    results: Results, stack: StackReading, from_mm: list[float], spins: list[SpinPage]
+) -> Iterator[Line]:
+    spun, page = results.spun, results.job.machine
+    if page is None:
+        return
+    yield from _bobweight_errors(results, stack, spins)
+    u = _u_shown(page, stack)
+    for index, here in enumerate(spun.bearings_mm):
+        there = spun.bearings_mm[1 - index]
+        shares = [f"({num(there)} - {num(z)}) / ({num(there)} - {num(here)})" for z in from_mm]
+        carried = [f"{polar(v)} x {s}" for v, s in zip(stack.shown, shares, strict=True)]
+        error = stack.bobweight_error[index]
+        names = (" + ".join(stack.on), f"plane {plain(here)}", stack.on[-1])
+        who = f"{' + '.join(stack.on)}, bearing plane {plain(here)} mm"
+        yield _line(
+            f"{who}: unbalance carried over from the machine's planes"
+            + ", bobweights set right" * bool(error),
+            "U",
+            "sum of U_i x (z_other - z_i) / (z_other - z_here)" + " + E" * bool(error),
+            total([*carried, *([polar(error)] if error else [])]),
+            arrow(stack.unbalance[index], 1, "g mm"),
+            _STATICS,
+            names,
+        )
+        squares = total(f"({plain(s)} x {f})^2" for s, f in zip(u, shares, strict=True))
+        yield _line(
+            f"{who}: its standard uncertainty",
+            "u",
+            "sqrt(sum of (u_i x (z_other - z_i) / (z_other - z_here))^2)",
+            f"sqrt({squares})",
+            scalar(stack.u_gmm[index], 2, "g mm"),
+            _PROPAGATED,
+            names,
+        )
+
+
+def _bobweight_errors(
+    results: Results, stack: StackReading, spins: list[SpinPage]
+) -> Iterator[Line]:
+    """Yield what bobweights made up light or heavy hid, in the planes of the bearings."""
+    if not results.need.needed or results.parts_unknown:
+        return
+    engine, wanted, bearings = engine_of(results.job), results.card.bobweights, \
+        results.spun.bearings_mm  # fmt: skip
+    r, errors = radius_mm(engine), np.zeros((len(spins), 2), complex)
+    for row, spin in enumerate(spins):
+        made = spin.bobweights if len(spin.bobweights) > 1 else spin.bobweights * len(wanted)
+        for weight, mass in zip(wanted, made, strict=True):
+            pin = engine.throws[weight.throw]
+            short = (weight.mass_g - mass) * r * np.exp(1j * np.radians(pin.degrees))
+            errors[row] += transfer([short], [pin.z_mm], bearings)
+            yield _line(
+                f"Spin {spin.name!r}: what the bobweight of crankpin {weight.throw + 1} hid by "
+                "not being the wanted one",
+                f"E_{weight.throw + 1}",
+                "(W_wanted - W_made) x r x (1 at pin)",
+                f"({plain(weight.mass_g)} - {plain(mass)}) x {plain(r)} x "
+                f"(1 at {plain(pin.degrees % 360)} deg)",
+                arrow(short, 1, "g mm"),
+                "mechanics: U = m r",
+                (" + ".join(stack.on), f"crankpin {weight.throw + 1}", "bobweight"),
+            )
+    yield from _error_at_bearings(results, stack, spins)
+
+
+def _error_at_bearings(
+    results: Results, stack: StackReading, spins: list[SpinPage]
+) -> Iterator[Line]:
+    engine, wanted = engine_of(results.job), results.card.bobweights
+    r, bearings = radius_mm(engine), results.spun.bearings_mm
+    for index, here in enumerate(bearings):
+        there, pieces = bearings[1 - index], []
+        for spin in spins:
+            made = spin.bobweights if len(spin.bobweights) > 1 else spin.bobweights * len(wanted)
+            for weight, mass in zip(wanted, made, strict=True):
+                pin = engine.throws[weight.throw]
+                short = (weight.mass_g - mass) * r * np.exp(1j * np.radians(pin.degrees))
+                pieces.append(
+                    f"{polar(short)} x ({num(there)} - {num(pin.z_mm)}) / "
+                    f"({num(there)} - {num(here)})"
+                )
+        mean = f"({total(pieces)})" + f" / {len(spins)}" * (len(spins) > 1)
+        yield _line(
+            f"{' + '.join(stack.on)}, bearing plane {plain(here)} mm: what the bobweights hid",
+            "E",
+            "sum of E_i x (z_other - z_pin) / (z_other - z_here)" + " / n" * (len(spins) > 1),
+            mean,
+            arrow(stack.bobweight_error[index], 1, "g mm"),
+            _STATICS,
+            (" + ".join(stack.on), f"plane {plain(here)}", "bobweight"),
+        )
