@@ -110,15 +110,22 @@ def _draw(ax: Axes, bars: _Bars) -> None:
                    linewidth=0, gid="band")  # fmt: skip
         for edge in (bars.top_g - bars.tolerance_g, bars.top_g):
             ax.axhline(edge, color=INK, linewidth=0.9, linestyle="--", zorder=2.6)
-    ax.set_xticks(list(places), [plain(name) for name in bars.names])
-    if max(map(len, bars.names)) * len(bars.names) > 24:
+    names = [plain(name if len(name) < 14 else f"{name[:12]}…") for name in bars.names]
+    ax.set_xticks(list(places), names)
+    if max(map(len, names)) * len(names) > (20 if bars.top_g is None else 30):
         ax.tick_params(axis="x", labelrotation=90)
     ax.tick_params(axis="x", length=0)
     ax.yaxis.set_major_locator(MaxNLocator(6))
-    ax.set(ylim=(low, high), title=bars.title, xlim=(-0.6, len(bars.names) - 0.4))
-    ax.set_xlabel("set" if bars.title.startswith("sets") else "mark, in the order of the sets")
+    ax.set(ylim=(low, high), title=bars.title, xlim=_sides(len(bars.names)))
+    ax.set_xlabel("set" if bars.title.startswith("sets") else "mark, set by set")
     ax.set_ylabel(f"weight [g], from {low:g} g")
     _cut_labels(ax, bars, high - low)
+
+
+def _sides(number: int) -> tuple[float, float]:
+    """Return the ends of the row of bars; a few bars stay as narrow as those of a set of four."""
+    spare = max(0.0, 4 - number) / 2
+    return -0.6 - spare, number - 0.4 + spare
 
 
 def _span(bars: _Bars) -> tuple[float, float]:
@@ -128,7 +135,7 @@ def _span(bars: _Bars) -> tuple[float, float]:
     if bars.top_g is not None:
         least, most = min(least, bars.top_g - bars.tolerance_g), max(most, bars.top_g)
     room = max(most - least, 0.5)
-    return max(0.0, math.floor(least - 0.4 * room)), most + 0.3 * room
+    return max(0.0, math.floor(least - 0.4 * room)), most + 0.45 * room
 
 
 def _cut_labels(ax: Axes, bars: _Bars, height_g: float) -> None:
