@@ -5,7 +5,7 @@ Texts are plain text: names that people chose never become markup.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any
 
 __all__ = [
@@ -119,7 +119,8 @@ class Paper:
     author: str = ""
     date: tuple[int, int, int] | None = None
     banner: str = ""
-    facts: tuple[tuple[str, str], ...] = field(default=())
+    aid: str = ""
+    facts: tuple[tuple[str, str], ...] = ()
 
 
 def clean(text: object, *, most: int | None = None) -> str:

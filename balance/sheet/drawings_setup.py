@@ -188,10 +188,14 @@ def bars_drawing(
     for n, (name, before, after, limit) in enumerate(rows):
         top = 2.0 + 11.0 * n
         body.append(words(start - 2, top + 4, clean(name, most=24), 2.6, "end"))
-        body += _bar(start, top, before / most * room, f"before {before:.0f} g mm", PALE)
-        if after is not None:
-            body += _bar(start, top + 4.2, after / most * room, f"after {after:.0f} g mm", "#444")
         x = start + limit / most * room
+        body += _bar(start, top, before / most * room, PALE)
+        body.append(_label(start + before / most * room, x, top, f"before {before:.0f} g mm"))
+        if after is not None:
+            body += _bar(start, top + 4.2, after / most * room, "#444")
+            body.append(
+                _label(start + after / most * room, x, top + 4.2, f"after {after:.0f} g mm")
+            )
         body.append(
             f'<line x1="{x:.2f}" x2="{x:.2f}" y1="{top - 1:.2f}" y2="{top + 9:.2f}" '
             f'stroke="{INK}" stroke-width="0.6" stroke-dasharray="1.2 0.7"/>'
@@ -200,9 +204,14 @@ def bars_drawing(
     return svg(body, (0, 0, width_mm, height), width_mm, 1.0)
 
 
-def _bar(x: float, y: float, length: float, text: str, fill: str) -> list[str]:
+def _bar(x: float, y: float, length: float, fill: str) -> list[str]:
     return [
         f'<rect x="{x:.2f}" y="{y:.2f}" width="{length:.2f}" height="3.6" fill="{fill}" '
-        f'stroke="{INK}"/>',
-        words(x + length + 1, y + 1.8, text, 2.3, "start"),
+        f'stroke="{INK}"/>'
     ]
+
+
+def _label(end: float, limit: float, y: float, text: str) -> str:
+    """Return a bar's words, past its end and clear of the line of the limit."""
+    clear = limit + 1 if end - 1 < limit < end + 25 else end + 1
+    return words(clear, y + 1.8, text, 2.3, "start")

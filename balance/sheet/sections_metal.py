@@ -36,10 +36,6 @@ SAFETY = (
     "Swarf is sharp and hot: brush it, never by hand or air line.",
     "Check each angle two ways, tape and degrees, before drilling.",
 )  # common practice, no source
-AID = (
-    "A calculation aid: the person who signs the job decides; local rules and licensed practice "
-    "come first."
-)
 
 
 def crank_section(results: Results) -> tuple[Block, ...]:
@@ -271,7 +267,7 @@ def cautions_section(results: Results) -> tuple[Block, ...]:
     blocks: tuple[Block, ...] = (Side(halves, (1, 1)),)
     if _slugs_planned(results):
         blocks += (Bullets((*TUNGSTEN_CAUTIONS, *RETENTION_CHECKLIST), small=True),)
-    return (*blocks, Notice("", AID))
+    return blocks
 
 
 def _slugs_planned(results: Results) -> bool:

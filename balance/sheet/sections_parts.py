@@ -130,7 +130,7 @@ def bobweight_section(results: Results, *, to_do: bool = True) -> tuple[Block, .
         names = ", ".join(clean(card.cylinders[index]) for index in weight.cylinders)
         for n, item in enumerate(weight.items):
             pin = (f"{weight.throw + 1}", names) if n == 0 else ("", "")
-            count = f"{number(item.count, 3)} × {item.each_g:.2f}"
+            count = f"{number(item.count, 3)} × {number(item.each_g, 3)}"
             rows.append((*pin, item.name, count, f"{item.mass_g:.2f}", *[""] * (2 * to_do)))
         box = (WRITE, TICK) if to_do else ()
         rows.append(("", "", "make up", "", f"{weight.mass_g:.1f}", *box))

@@ -25,6 +25,10 @@ from balance.spin.proof_steps import is_proven
 
 __all__ = ["work_sheet"]
 
+AID = (
+    "A calculation aid: the person who signs the job decides; local rules and licensed practice "
+    "come first."
+)
 INVENTED = "INVENTED: demonstration data, no real engine. Cut no metal by this paper."
 
 
@@ -110,6 +114,7 @@ def headed(results: Results, title: str, blocks: tuple[Block, ...]) -> Paper:
         author=clean(about.balancer),
         date=date,
         banner=INVENTED if about.invented else "",
+        aid=AID,
         facts=tuple((name, value) for name, value in facts if value),
     )
 
