@@ -1,5 +1,6 @@
 """The holes and slugs, for people."""
 
+from balance.metal.planning import PlannedSlug
 from balance.metal.steps import CrankCorrection, DiscCorrection
 from balance.sheet.results import Results
 from balance.vectors import amount, degrees, fold
@@ -41,8 +42,8 @@ def _crank(results: Results, correction: CrankCorrection) -> None:
     made = correction.plan
     heading("Crank")
     if made.slugs:
-        rows = [_slug_row(correction, slug) for slug in made.slugs]
-        table(["fit", "counterweight", "at deg", "slug mm", "net g mm"], rows, left=2)
+        rows = [_slug_row(correction, number, slug) for number, slug in enumerate(made.slugs, 1)]
+        table(["slug", "counterweight", "at deg", "size mm", "net gain g mm"], rows, left=2)
     rows = [
         [
             str(number),
@@ -79,8 +80,14 @@ def _crank(results: Results, correction: CrankCorrection) -> None:
         say(f"Expected after drilling: {VERDICTS[correction.verdict]}.")
 
 
-def _slug_row(correction: CrankCorrection, slug: object) -> list[str]:
-    return [str(slug), "", "", "", ""]
+def _slug_row(correction: CrankCorrection, number: int, slug: PlannedSlug) -> list[str]:
+    return [
+        str(number),
+        correction.marks[slug.counterweight],
+        f"{float(fold(slug.degrees)):.0f}",
+        f"{slug.choice.diameter_mm:g} x {slug.choice.length_mm:g}",
+        f"{slug.net_unbalance_gmm:.0f}",
+    ]
 
 
 def _disc(results: Results, disc: DiscCorrection) -> None:

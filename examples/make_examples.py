@@ -100,12 +100,13 @@ def parts_text(
     return "\n".join(lines)
 
 
-def counterweights_text(rows: list[tuple[float, float]], *, shape: str) -> str:
-    """Return the counterweights' tables; a row is z and the angle of the centre line."""
+def counterweights_text(rows: list[tuple[float, float, float]], *, shape: str) -> str:
+    """Return the counterweights' tables; a row is z, angle of the centre line, half the sector."""
     lines: list[str] = []
-    for number, (z, centre) in enumerate(rows, 1):
+    for number, (z, centre, half_span) in enumerate(rows, 1):
         lines += ["[[crank.counterweights]]", f'mark = "W{number}"']
-        lines += [f'z = "{z:g} mm"', f'centre = "{centre:g} deg"', shape, ""]
+        lines += [f'z = "{z:g} mm"', f'centre = "{centre:g} deg"']
+        lines += [f'half_span = "{half_span:g} deg"', shape, ""]
     return "\n".join(lines)
 
 
@@ -150,8 +151,8 @@ def flat_four() -> tuple[str, Truth]:
         small_ends=around(4, 158.0, 1.2, 4),
         repeats=2,
     )
-    webs = [(48 + 58 * i + side, (180, 0, 0, 180)[i]) for i in range(4) for side in (-16, 16)]
-    shape = 'half_span = "58 deg"\nradius = "78 mm"\nwidth = "15 mm"\nmax_depth = "22 mm"'
+    webs = [(48 + 58 * i + side, (180, 0, 0, 180)[i], 58) for i in range(4) for side in (-16, 16)]
+    shape = 'radius = "78 mm"\nwidth = "15 mm"\nmax_depth = "22 mm"'
     text = FLAT_FOUR.format(
         parts=parts,
         counterweights=counterweights_text(webs, shape=shape),
@@ -322,8 +323,8 @@ def v8() -> tuple[str, Truth]:
         small_ends=around(8, 194.0, 1.5, 8),
         repeats=1,
     )
-    webs = [(40, 180), (80, 180), (154, 270), (308, 90), (382, 0), (422, 0)]
-    shape = 'half_span = "60 deg"\nradius = "84 mm"\nwidth = "24 mm"\nmax_depth = "30 mm"'
+    webs = [(40, 180, 60), (80, 180, 60), (154, 270, 30), (308, 90, 30), (382, 0, 60), (422, 0, 60)]
+    shape = 'radius = "84 mm"\nwidth = "24 mm"\nmax_depth = "30 mm"'
     text = V8.format(
         parts=parts,
         counterweights=counterweights_text(webs, shape=shape),
@@ -403,13 +404,13 @@ min_web = "6 mm"
 diameter = "16 mm"
 length = "24 mm"
 density = "18.0 g/cm3"
-radius = "68 mm"
+wall = "5 mm"                 # metal left between the slug's bore and the rim
 
 [[crank.slugs]]
 diameter = "20 mm"
 length = "24 mm"
 density = "18.0 g/cm3"
-radius = "66 mm"
+wall = "5 mm"
 
 # --- the machine and what it showed ---------------------------------------------------------
 
@@ -473,10 +474,10 @@ def v_twin() -> tuple[str, Truth]:
         small_ends=around(14, 172.0, 0.9, 2),
         repeats=3,
     )
-    shape = 'half_span = "105 deg"\nradius = "104 mm"\nwidth = "22 mm"\nmax_depth = "26 mm"'
+    shape = 'radius = "104 mm"\nwidth = "22 mm"\nmax_depth = "26 mm"'
     text = V_TWIN.format(
         parts=parts,
-        counterweights=counterweights_text([(30, 180), (74, 180)], shape=shape),
+        counterweights=counterweights_text([(30, 180, 105), (74, 180, 105)], shape=shape),
         proofs="\n".join(proofs),
         spins=spin_text(
             "wheels with bobweight",

@@ -6,6 +6,7 @@ written for this test alone.
 """
 
 import cmath
+import functools
 import math
 from collections.abc import Iterable
 from importlib.resources import files
@@ -21,6 +22,7 @@ EXAMPLES = sorted(make_examples.EXAMPLES)
 Piece = tuple[complex, float]
 
 
+@functools.cache  # the results keep what they have computed
 def solve(name: str) -> tuple[Results, make_examples.Truth]:
     text, truth = make_examples.EXAMPLES[name]()
     return Results(read_text(text, name=name)), truth
@@ -71,9 +73,11 @@ def crank_left(results: Results, truth: make_examples.Truth) -> tuple[complex, c
         pieces.append((-at(moment, hole.degrees), page.z))
     for slug in correction.plan.slugs:
         page = job.crank.counterweights[slug.counterweight]
-        area = math.pi * slug.diameter_mm**2 / 4
-        gain = area * slug.length_mm * (slug.density_g_cm3 - job.crank.density) / 1000
-        pieces.append((at(gain * slug.radius_mm, slug.degrees), page.z))
+        choice = slug.choice  # lengthwise: the bore goes through the whole width of the web
+        area = math.pi * choice.diameter_mm**2 / 4
+        steel, heavy = job.crank.density * page.width, choice.density_g_cm3 * choice.length_mm
+        radius = page.radius - choice.wall_mm - choice.diameter_mm / 2
+        pieces.append((at(area * (heavy - steel) / 1000 * radius, slug.degrees), page.z))
     return at_planes(pieces, *job.crank.bearings)
 
 

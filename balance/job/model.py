@@ -210,12 +210,17 @@ class CounterweightPage(Page):
 
 
 class SlugPage(Page):
-    """A heavy-metal slug that the shop can fit, lengthwise through a counterweight."""
+    """A heavy-metal slug that the shop can fit.
+
+    With ``bore_depth`` it sits at the bottom of a radial bore, else in a bore lengthwise through
+    the counterweight, ``wall`` below its rim.
+    """
 
     diameter: PositiveLength
     length: PositiveLength
     density: Density = 18.0
-    radius: PositiveLength = Field(description="from the crank's axis to the slug's axis")
+    wall: PositiveLength = 4.0
+    bore_depth: PositiveLength | None = None
 
 
 class CrankPage(Page):
@@ -302,6 +307,9 @@ class DrillsPage(Page):
 
     sizes: tuple[Drill, ...] = ()
     point: Angle = 118.0
+    depth_error: PositiveLength = Field(0.1, description="standard uncertainty of a depth")
+    angle_error: Angle = Field(0.5, description="standard uncertainty of where a hole stands")
+    oversize: Length = Field(0.1, ge=0, description="the most that a hole comes out too wide")
 
 
 class BoltedPage(Page):
@@ -330,6 +338,9 @@ class BoltedPage(Page):
 class TargetsPage(Page):
     """When it is good enough."""
 
+    chance: float = Field(
+        0.95, gt=0, lt=1, description="wanted chance that a drilled plan ends inside the limit"
+    )
     match_tolerance: MassOrZero = 0.5
     big_end_tolerance: MassOrZero | None = None
     service_speed: Speed | None = None

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from balance.metal._certificate import WAYS_OUT, in_words, out_of_reach
+from balance.metal._certificate import WAYS_OUT, in_words, out_of_reach, sector_rays, site_rays
 from balance.metal._sites import Site, drill_site
 from balance.metal._slugs import SlugChoice, slug_site
 from balance.metal._solve import Outcome, solve
@@ -189,29 +189,33 @@ def make(task: Task, *, only: Collection[int] | None = None) -> Plan:
     """Return the plan of a task that has been checked, drilling ``only`` some counterweights."""
     if (np.abs(task.unbalance) <= task.limit_gmm).all():
         return _no_work(task)
-    sites = [
-        drill_site(n, cw, task.rules)
-        for n, cw in enumerate(task.counterweights)
-        if only is None or n in only
-    ]
-    sites = [site for site in sites if len(site.x)]
-    made = _by_holes(sites, task)
+    made = _by_holes(task, only)
     if made.feasible is False and task.slugs:
-        return _with_slugs(made, sites, task)
+        return _with_slugs(made, _sites(task, only), task)
     return made
 
 
-def _by_holes(sites: Sequence[Site], task: Task) -> Plan:
-    """Return the plan of holes alone."""
+def _sites(task: Task, only: Collection[int] | None) -> list[Site]:
+    """Return the counterweights that can be drilled, with all their candidates."""
+    every = enumerate(task.counterweights)
+    sites = [drill_site(n, cw, task.rules) for n, cw in every if only is None or n in only]
+    return [site for site in sites if len(site.x)]
+
+
+def _by_holes(task: Task, only: Collection[int] | None) -> Plan:
+    """Return the plan of holes alone; what the sectors rule out is not looked into further."""
+    certificate = out_of_reach(sector_rays(task), task)
+    if certificate:
+        return _refused(task, in_words(certificate, task))
+    sites = _sites(task, only)
     if not sites:
         return _refused(
             task, f"no drill and depth fits any counterweight within its limits. {WAYS_OUT}"
         )
-    certificate = out_of_reach(sites, task)
+    certificate = out_of_reach(site_rays(sites), task)
     if certificate:
         return _refused(task, in_words(certificate, task))
-    outcome = solve(sites, task)
-    return _plan_of(outcome, sites, task)
+    return _plan_of(solve(sites, task), sites, task)
 
 
 def _with_slugs(refused: Plan, sites: Sequence[Site], task: Task) -> Plan:

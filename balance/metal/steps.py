@@ -2,18 +2,29 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from balance.errors import MissingInputError
-from balance.job.model import BoltedPage, CounterweightPage, CrankPage, DrilledPage, HolePage, Job
+from balance.job.model import (
+    BoltedPage,
+    CounterweightPage,
+    CrankPage,
+    DrilledPage,
+    HolePage,
+    Job,
+    SlugPage,
+)
+from balance.metal.chance import Chance, Errors, plan_for_chance
 from balance.metal.discs import DiscPlan, plan_disc
 from balance.metal.holes import DrilledHole, axial_hole, radial_hole
-from balance.metal.planning import Counterweight, Plan, plan
+from balance.metal.planning import Counterweight, Plan, SlugChoice, plan
+from balance.metal.staging import Stage, stage
 from balance.spin.planes import transfer
 from balance.spin.steps import PartUnbalance, Spun
-from balance.spin.tolerance import judge
+from balance.spin.tolerance import GUARD, judge
 from balance.vectors import vector
 
 __all__ = ["Corrected", "CrankCorrection", "DiscCorrection", "correct_job"]
@@ -31,6 +42,8 @@ class CrankCorrection:
     counterweights: tuple[Counterweight, ...]
     permissible_gmm: NDArray[np.float64]
     verdict: str
+    chance: Chance | None
+    stage: Stage | None
 
 
 @dataclass(frozen=True)
@@ -117,26 +130,73 @@ def _drills(job: Job) -> list[float]:
 
 
 def _crank(job: Job, crank: CrankPage, part: PartUnbalance) -> CrankCorrection:
-    since = job.drilled[part.drilled :]
-    before = part.unbalance - _taken(job, crank, since)
+    before = part.unbalance - _taken(job, crank, job.drilled[part.drilled :])
     weights = tuple(_counterweight(job, page) for page in crank.counterweights)
-    made = plan(
-        before,
-        crank.bearings,
-        counterweights=weights,
-        drills_mm=_drills(job),
-        tolerance_gmm=part.permissible_gmm,
-        point_degrees=job.drills.point,
-        density_g_cm3=crank.density,
-        depth_step_mm=crank.depth_step,
-        min_depth_mm=crank.min_depth,
-        angle_step_degrees=crank.angle_step,
-        min_web_mm=crank.min_web,
-        edge_mm=crank.edge,
-    )
+    task: dict[str, Any] = {
+        "counterweights": weights,
+        "drills_mm": _drills(job),
+        "tolerance_gmm": _provable(part),
+        "slugs": [_slug(page) for page in crank.slugs] or None,
+        "deepen": bool(job.drilled),
+        **_rules(job, crank),
+    }
+    made, chance = _aimed(job, plan(before, crank.bearings, margin=1.0, **task), task)
+    staged = stage(made, errors=_errors(job)) if made.holes and not made.slugs else None
     verdict = judge(made.residual, permissible_gmm=part.permissible_gmm, u_gmm=part.u_gmm)
     marks = tuple(page.mark for page in crank.counterweights)
-    return CrankCorrection(before, made, marks, weights, part.permissible_gmm, verdict)
+    return CrankCorrection(
+        before, made, marks, weights, part.permissible_gmm, verdict, chance, staged
+    )
+
+
+def _aimed(job: Job, least: Plan, task: dict[str, Any]) -> tuple[Plan, Chance | None]:
+    """Return the plan for the wanted chance, and its chance.
+
+    A plan with slugs is made for half the limit instead: after fitting them the crank is spun and
+    planned again in any case.
+    """
+    if not least.feasible or not (least.holes or least.slugs):
+        return least, None
+    where = least.task.unbalance, least.task.rules.planes_mm
+    if least.slugs:
+        half = plan(*where, margin=0.5, **task)
+        return (half if half.feasible else least), None
+    aimed = plan_for_chance(*where, chance=job.targets.chance, errors=_errors(job), **task)
+    return aimed.plan, aimed.chance
+
+
+def _provable(part: PartUnbalance) -> NDArray[np.float64]:
+    """Return what may stay so that a re-spin can prove it: the limit less its guard, or half."""
+    limit = part.permissible_gmm
+    return np.maximum(limit - GUARD * part.u_gmm, limit / 2)
+
+
+def _rules(job: Job, crank: CrankPage) -> dict[str, float]:
+    return {
+        "point_degrees": job.drills.point,
+        "density_g_cm3": crank.density,
+        "depth_step_mm": crank.depth_step,
+        "min_depth_mm": crank.min_depth,
+        "angle_step_degrees": crank.angle_step,
+        "min_web_mm": crank.min_web,
+        "edge_mm": crank.edge,
+    }
+
+
+def _errors(job: Job) -> Errors:
+    """Return what may be off; the job holds standard uncertainties, the drilling wants two."""
+    machine, drills = job.machine, job.drills
+    return Errors(
+        reading_percent=2 * machine.amount_error if machine else 2.0,
+        reading_degrees=2 * machine.angle_error if machine else 1.0,
+        depth_mm=2 * drills.depth_error,
+        hole_degrees=2 * drills.angle_error,
+        oversize_mm=drills.oversize,
+    )
+
+
+def _slug(page: SlugPage) -> SlugChoice:
+    return SlugChoice(page.diameter, page.length, page.density, page.bore_depth, page.wall)
 
 
 def _counterweight(job: Job, page: CounterweightPage) -> Counterweight:
@@ -174,12 +234,13 @@ def _disc(job: Job, part: PartUnbalance) -> DiscCorrection:
     since = [hole for hole in job.drilled[part.drilled :] if hole.part == part.name]
     before = complex(part.unbalance[0]) - sum(_disc_hole(job, page, hole) for hole in since)
     limit = float(part.permissible_gmm[0])
+    provable = float(_provable(part)[0])
     made = plan_disc(
         before,
         circle_mm=page.hole_radius or 0.0,
         drills_mm=_drills(job),
         max_depth_mm=page.max_depth or 0.0,
-        tolerance_gmm=limit,
+        tolerance_gmm=provable,
         hole_spacing_mm=page.hole_spacing or 0.0,
         point_degrees=job.drills.point,
         density_g_cm3=page.density,
