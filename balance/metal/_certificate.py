@@ -17,11 +17,11 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from balance.metal._sites import Site
+from balance.metal._sites import Site, share_of
 from balance.metal._task import Task
 from balance.vectors import degrees
 
-__all__ = ["Certificate", "closed_angles", "in_words", "out_of_reach"]
+__all__ = ["Certificate", "closed_angles", "in_words", "out_of_reach", "sector_rays", "site_rays"]
 
 _Float = NDArray[Any]  # of floats
 _Complex = NDArray[Any]  # of complex numbers
@@ -38,9 +38,27 @@ class Certificate:
     short_gmm: float
 
 
-def out_of_reach(sites: Sequence[Site], task: Task) -> Certificate | None:
-    """Return the proof that no number of candidates can reach the limit, or None."""
-    rays = np.concatenate([_rays(site) for site in sites])
+def sector_rays(task: Task) -> _Complex:
+    """Return directions that span all that the whole sectors could take off, as (n, 2) complex.
+
+    Between two neighbours, less than half a turn apart, every direction is a sum of the two.
+    """
+    rays = []
+    for cw in task.counterweights:
+        turn = np.linspace(-1, 1, 9) * cw.half_span_degrees + cw.centre_degrees
+        own = [hole.degrees for hole in cw.holes]
+        unit = np.exp(1j * np.radians(np.append(turn, own)))
+        rays.append(unit[:, None] * share_of(cw.z_mm, task.rules.planes_mm))
+    return np.concatenate(rays)
+
+
+def site_rays(sites: Sequence[Site]) -> _Complex:
+    """Return the directions in which the candidates take off, as (n, 2) complex."""
+    return np.concatenate([_rays(site) for site in sites])
+
+
+def out_of_reach(rays: _Complex, task: Task) -> Certificate | None:
+    """Return the proof that no amounts along the rays can reach the limit, or None."""
     wall = _separate(rays, task.unbalance, task.limit_gmm)
     return None if wall is None else _verified(wall, rays, task)
 
