@@ -17,7 +17,7 @@ __all__ = ["Solved", "rearranged", "solve_sets"]
 
 RESTARTS = 96
 SWEEPS = 6
-CAPS = (1_000, 10_000, 100_000, 2_000_000)  # states held at once, tried in turn
+CAPS = (1_000, 6_000, 36_000, 216_000, 2_000_000)  # states held at once, tried in turn
 CLOSE = 10  # sums that can all be met within this part of a kind's spread: turning is shorter
 
 
@@ -50,7 +50,7 @@ def solve_sets(task: Task, meter: Meter) -> Solved:
             if found.cost is not None:
                 best, worth = replace(found, picks=_turned_back(found.picks, order)), found.cost
             left = _left_open(task, floors, tried, found) & (least < worth)
-            progress = int(left.sum()) < floors.size
+            progress = found.cost is not None or 4 * int(left.sum()) <= 3 * floors.size
             floors, least = floors[left], least[left]
     bound = int(least.min(initial=worth))
     return Solved(best.cost, best.picks, bound, not floors.size)
