@@ -14,7 +14,7 @@ def new(
     """Write a commented job file for an engine layout; it never overwrites one."""
     from balance.engine.layouts import layout as layout_of
     from balance.errors import JobFileError
-    from balance.job.starter import starter
+    from balance.job.template import starter
     from cli.printing import next_step, say
 
     engine = layout_of(layout, stroke_mm=80, rod_length_mm=140, bore_spacing_mm=100)

@@ -2,4 +2,13 @@
 
 from balance._lazy import front_door
 
-__getattr__, __all__ = front_door("balance.job", {})
+__getattr__, __all__ = front_door(
+    "balance.job",
+    {
+        "append": ("append_entry",),
+        "drills": ("Drill", "drill", "drill_list"),
+        "load": ("read_job", "read_text"),
+        "model": ("Job",),
+        "template": ("starter",),
+    },
+)

@@ -21,7 +21,7 @@ from balance.job.quantities import (
     Speed,
     UnbalanceAmount,
 )
-from balance.units import unit_names
+from balance.units import read, unit_names
 
 __all__ = [
     "About",
@@ -288,11 +288,16 @@ class MachinePage(Page):
 
 
 def _drill(value: Any, info: Any) -> tuple[str, float]:
-    from balance.job.drills import drill_mm
+    """Return a drill as written, and its diameter; a bare number takes the job's unit."""
+    from balance.job.drills import drill
 
     unit = (info.context or {}).get("units", {}).get("length")
-    label = value if isinstance(value, str) else f"{value} {unit or 'mm'}"
-    return label.strip(), drill_mm(value, unit=unit)
+    if isinstance(value, str):
+        return value.strip(), drill(value).diameter_mm
+    diameter = read(value, "length", unit=unit)
+    if diameter <= 0:
+        raise InputError(f"{value!r} is not a drill: its diameter must be greater than zero")
+    return f"{value:g} {unit or 'mm'}", diameter
 
 
 Drill = Annotated[

@@ -7,7 +7,6 @@ __getattr__, __all__ = front_door(
     {
         "axial": ("axial_hole",),
         "chance": ("Aimed", "Chance", "Errors", "chance_of", "plan_for_chance"),
-        "drills": ("Drill", "drill", "drill_list"),
         "flywheels": (
             "Added",
             "Split",

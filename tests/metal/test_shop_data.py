@@ -3,7 +3,7 @@
 import pytest
 
 from balance.errors import InputError
-from balance.metal.drills import drill, drill_list
+from balance.job.drills import drill, drill_list
 from balance.metal.guards import (
     CUTTING_CAUTIONS,
     PRACTICE,

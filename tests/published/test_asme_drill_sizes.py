@@ -6,7 +6,7 @@ The sizes are from memory of the standard and of Machinery's Handbook; those of 
 
 import pytest
 
-from balance.metal.drills import drill
+from balance.job.drills import drill
 
 SEEN_IN = {
     "#1": 0.2280,
