@@ -1,6 +1,6 @@
 """Holes and slugs as they are drawn: outline, look, number and words, the same in every picture."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -9,6 +9,7 @@ from matplotlib.patches import Circle, Patch, Polygon
 from numpy.typing import NDArray
 
 from balance.metal.shapes import DrilledHole, tip_depth_mm
+from balance.metal.staging import FirstCut
 from balance.metal.steps import CrankCorrection
 from balance.sheet.paper import where
 from balance.sheet.style import BLUE, INK, METAL, plain
@@ -17,6 +18,7 @@ from balance.vectors import fold
 __all__ = [
     "Hole",
     "SlugMark",
+    "first_floor",
     "gid",
     "holes_in",
     "look",
@@ -32,7 +34,10 @@ Real = NDArray[np.float64]
 
 @dataclass(frozen=True)
 class Hole:
-    """A hole as it is drawn: ``number`` from 1 in the order of the plan, None for an old hole."""
+    """A hole as it is drawn: ``number`` from 1 in the order of the plan, None for an old hole.
+
+    ``first_mm`` is the depth at full diameter of a first cut, if the hole is drilled in two.
+    """
 
     number: int | None
     degrees: float
@@ -40,6 +45,7 @@ class Hole:
     depth_mm: float
     point_degrees: float
     deepens: bool = False
+    first_mm: float | None = None
 
     @property
     def tip_mm(self) -> float:
@@ -49,16 +55,32 @@ class Hole:
         )
 
 
-def holes_in(correction: CrankCorrection, index: int) -> list[Hole]:
+def holes_in(
+    correction: CrankCorrection, index: int, first_cut: Sequence[FirstCut] = ()
+) -> list[Hole]:
     """Return the holes of one counterweight as they are drawn, old ones first."""
+    first = {cut.hole: cut.depth_mm for cut in first_cut if _stops(cut)}
     weight, point = correction.counterweights[index], correction.plan.task.rules.point_degrees
     planned = [
-        Hole(number, h.degrees, h.diameter_mm, h.depth_mm, _point(h, point), h.deepens is not None)
+        Hole(
+            number,
+            h.degrees,
+            h.diameter_mm,
+            h.depth_mm,
+            _point(h, point),
+            h.deepens is not None,
+            first.get(h),
+        )
         for number, h in enumerate(correction.plan.holes, start=1)
         if h.counterweight == index
     ]
     old = [Hole(None, h.degrees, h.diameter_mm, h.depth_mm, _point(h, point)) for h in weight.holes]
     return [*old, *planned]
+
+
+def _stops(cut: FirstCut) -> bool:
+    """Return whether a first cut stops short of the hole's depth by what a drill press can hold."""
+    return cut.depth_mm < cut.hole.depth_mm - 0.05
 
 
 def _point(hole: DrilledHole, shop_degrees: float) -> float:
@@ -73,6 +95,13 @@ def profile(hole: Hole, rim_mm: float) -> Real:
     bottom = rim_mm - hole.depth_mm
     floor = np.array([bottom + 1j * half, rim_mm - hole.tip_mm, bottom - 1j * half])
     return where(np.concatenate([top, floor]) * np.exp(1j * np.radians(hole.degrees)))
+
+
+def first_floor(hole: Hole, rim_mm: float, first_mm: float) -> Real:
+    """Return the line across a hole at the depth of its first cut, (2, 2)."""
+    half = hole.diameter_mm / 2
+    ends = np.array([rim_mm - first_mm - 1j * half, rim_mm - first_mm + 1j * half])
+    return where(ends * np.exp(1j * np.radians(hole.degrees)))
 
 
 def look(hole: Hole) -> dict[str, Any]:
@@ -98,9 +127,10 @@ def words(hole: Hole, names: Mapping[float, str]) -> str:
     drill = plain(names.get(hole.diameter_mm, f"{hole.diameter_mm:g} mm"))
     verb = "deepen to" if hole.deepens else "deep"
     depth = f"{verb} {hole.depth_mm:g} mm" if hole.deepens else f"{hole.depth_mm:g} mm {verb}"
+    first = "" if hole.first_mm is None else f"\nfirst cut {hole.first_mm:.1f} mm deep, then spin"
     return (
         f"{hole.number}:  {float(fold(hole.degrees)):g}°  drill {drill}, {depth}, "
-        f"tip {hole.tip_mm:.1f} mm"
+        f"tip {hole.tip_mm:.1f} mm{first}"
     )
 
 

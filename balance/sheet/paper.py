@@ -144,8 +144,8 @@ def badge(ax: Axes, v: complex, text: str, gid: str) -> None:
     )  # fmt: skip
     x, y = where(v)
     ax.text(
-        x, y, text, ha="center", va="center_baseline", fontsize=7, weight="bold", color=BLUE,
-        zorder=7,
+        x, y, text, ha="center", va="center_baseline", fontsize=7 if len(text) < 2 else 6.2,
+        weight="bold", color=BLUE, zorder=7,
     )  # fmt: skip
 
 

@@ -14,8 +14,10 @@ from matplotlib.patches import Arc, Circle, Patch, Polygon, Wedge
 
 from balance.errors import InputError
 from balance.metal.planning import Counterweight
+from balance.metal.staging import FirstCut
 from balance.metal.steps import CrankCorrection
 from balance.sheet.hole_marks import (
+    first_floor,
     gid,
     holes_in,
     look,
@@ -38,6 +40,7 @@ def counterweight_view(
     *,
     which: Sequence[int] | None = None,
     drill_names: Mapping[float, str] | None = None,
+    first_cut: Sequence[FirstCut] = (),
 ) -> Figure:
     """Return the end views of counterweights to one scale, with the holes where they go.
 
@@ -54,6 +57,8 @@ def counterweight_view(
         is no work at all.
     drill_names : mapping from diameter [mm] to str, optional
         What the drills are called in the drawer.
+    first_cut : sequence of FirstCut, optional
+        How deep to go before the crank is spun again, from :func:`balance.metal.staging.stage`.
 
     Raises
     ------
@@ -76,16 +81,18 @@ def counterweight_view(
     shown = _shown(correction, which)
     columns = min(len(shown), 2)
     rows = math.ceil(len(shown) / columns)
-    tallest = max(len(_lines(correction, n, drill_names or {})) for n in shown)
+    names = drill_names or {}
+    tallest = max(len(_lines(correction, n, names, first_cut)) for n in shown)
     figure = new_figure(92 * max(columns, 1.3), (88 + 3.4 * tallest) * rows + 28)
     grid = figure.subplots(rows, columns, squeeze=False).ravel()
     reach = max(correction.counterweights[n].radius_mm for n in shown)
     for ax, n in zip(grid, shown, strict=False):
-        _end_view(ax, correction, n, reach, drill_names or {})
+        _end_view(ax, correction, n, reach, first_cut)
+        ax.set_title("\n".join(_lines(correction, n, names, first_cut)), fontsize=8.5)
     for ax in grid[len(shown) :]:
         ax.set_axis_off()
     figure.suptitle(_heading(correction, shown))
-    foot(figure, CRANK_NOTE, _key(correction, shown))
+    foot(figure, CRANK_NOTE, _key(correction, shown, first_cut))
     return figure
 
 
@@ -116,29 +123,41 @@ def _heading(correction: CrankCorrection, shown: Sequence[int]) -> str:
 
 
 def _end_view(
-    ax: Axes, correction: CrankCorrection, index: int, reach: float, names: Mapping[float, str]
+    ax: Axes, correction: CrankCorrection, index: int, reach: float, first_cut: Sequence[FirstCut]
 ) -> None:
-    weight, holes = correction.counterweights[index], holes_in(correction, index)
+    weight, holes = correction.counterweights[index], holes_in(correction, index, first_cut)
     slugs = slugs_in(correction, index)
     _blank(ax, weight, reach)
     for hole in holes:
         ax.add_patch(Polygon(profile(hole, weight.radius_mm), gid=gid(hole), **look(hole)))
+        if hole.first_mm is not None:
+            floor = first_floor(hole, weight.radius_mm, hole.first_mm)
+            ax.plot(*floor.T, color=INK, linewidth=2.0, zorder=5, gid=f"first-{hole.number}")
     for slug in slugs:
         for patch in slug_patches(slug, weight.radius_mm):
             ax.add_patch(patch)
     numbered = [(str(hole.number), hole.degrees) for hole in holes if hole.number]
     numbered += [(slug.name, slug.degrees) for slug in slugs]
     _badges(ax, numbered, 1.0 + 11 / reach, weight.radius_mm)
-    ax.set_title("\n".join(_lines(correction, index, names)), fontsize=8.5)
 
 
-def _lines(correction: CrankCorrection, index: int, names: Mapping[float, str]) -> list[str]:
+def _lines(
+    correction: CrankCorrection,
+    index: int,
+    names: Mapping[float, str],
+    first_cut: Sequence[FirstCut],
+) -> list[str]:
     """Return what to do on one counterweight, in words."""
     weight = correction.counterweights[index]
     return [
         f"{plain(correction.marks[index])}   z = {weight.z_mm:g} mm",
         *(line for slug in slugs_in(correction, index) for line in slug_words(slug).splitlines()),
-        *(words(hole, names) for hole in holes_in(correction, index) if hole.number),
+        *(
+            line
+            for hole in holes_in(correction, index, first_cut)
+            if hole.number
+            for line in words(hole, names).splitlines()
+        ),
     ]
 
 
@@ -183,8 +202,10 @@ def _badges(ax: Axes, numbered: Sequence[tuple[str, float]], out: float, rim: fl
         badge(ax, v, name, f"number-{name}")
 
 
-def _key(correction: CrankCorrection, shown: Sequence[int]) -> list[Artist]:
-    holes = [hole for n in shown for hole in holes_in(correction, n)]
+def _key(
+    correction: CrankCorrection, shown: Sequence[int], first_cut: Sequence[FirstCut]
+) -> list[Artist]:
+    holes = [hole for n in shown for hole in holes_in(correction, n, first_cut)]
     slugs = [slug for n in shown for slug in slugs_in(correction, n)]
     new: dict[str, Any] = {"facecolor": "white", "edgecolor": BLUE, "hatch": "\\\\\\\\"}
     marks: list[tuple[bool, Artist]] = [
@@ -194,6 +215,10 @@ def _key(correction: CrankCorrection, shown: Sequence[int]) -> list[Artist]:
             Patch(fill=False, linestyle="--", label="there already"),
         ),
         (bool(slugs), Patch(facecolor=METAL, edgecolor=INK, label="heavy-metal slug")),
+        (
+            any(h.first_mm is not None for h in holes),
+            Line2D([], [], color=INK, linewidth=2.0, label="first cut, full diameter"),
+        ),
         (True, Patch(facecolor=PALE, edgecolor=GREY, label="sector that may be drilled")),
         (True, Line2D([], [], color=INK, linestyle=":", label="deepest at full diameter")),
         (True, key_mark("crank centre", marker="+", color=INK, markersize=9)),

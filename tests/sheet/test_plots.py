@@ -17,6 +17,7 @@ from balance.errors import InputError
 from balance.job.load import read_job
 from balance.metal.discs import DiscPlan
 from balance.metal.shapes import DrilledHole
+from balance.metal.staging import FirstCut
 from balance.metal.steps import correct_job
 from balance.parts.steps import match_job
 from balance.sheet import (
@@ -199,6 +200,24 @@ def test_end_views_show_the_holes_at_their_angle_and_depth(jobs, name):
         assert np.abs(along - (rim - hole.depth_mm)).min() < 1e-9
         assert f"{number}:  {hole.degrees % 360:g}°  drill " in axes.get_title()
         assert f"{hole.depth_mm:g} mm deep" in axes.get_title()
+
+
+def test_a_first_cut_is_a_line_across_the_hole_and_a_word(jobs):
+    crank = jobs["flat-four"].corrected.crank
+    hole = crank.plan.holes[0]
+    cut = FirstCut(hole, 0.8, 0.75 * hole.depth_mm, 0.75 * hole.depth_mm + 2.7)
+    figure = counterweight_view(crank, first_cut=[cut])
+    x, y = named(figure.axes[0], "first-1").get_data()
+    ends = (y - 1j * x) * np.exp(-1j * np.radians(hole.degrees))
+    rim = crank.counterweights[hole.counterweight].radius_mm
+    assert ends.real == pytest.approx(rim - 0.75 * hole.depth_mm)
+    assert np.ptp(ends.imag) == pytest.approx(hole.diameter_mm)
+    assert f"first cut {cut.depth_mm:.1f} mm deep" in figure.axes[0].get_title()
+    assert "first cut" not in figure.axes[1].get_title()
+    assert draw(figure)
+    whole = FirstCut(hole, 1.0, hole.depth_mm, hole.depth_mm + 2.7)
+    at_once = counterweight_view(crank, first_cut=[whole])
+    assert "first cut" not in words(at_once)
 
 
 def test_end_views_keep_one_scale_and_draw_the_sector(jobs):
