@@ -2,12 +2,13 @@
 
 import math
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
 from balance.errors import InputError
 from balance.sheet.blocks import clean
 from balance.sheet.svg import GREY, INK, PALE, Drawing, at, svg, words
 
-__all__ = ["angle_drawing", "bars_drawing", "side_drawing"]
+__all__ = ["Bar", "angle_drawing", "bars_drawing", "side_drawing"]
 
 
 def angle_drawing(sense: int | None, zero_degrees: float = 0.0, *, width_mm: float = 52) -> Drawing:
@@ -41,8 +42,7 @@ def angle_drawing(sense: int | None, zero_degrees: float = 0.0, *, width_mm: flo
     if sense is not None:
         body += [_machine_mark(r, zero_degrees + sense * n, n) for n in (0, 90, 180, 270)]
         body.append(_turning(r + 8.2, zero_degrees + sense * 18, zero_degrees + sense * 68, 0, ""))
-    half = width_mm / 2
-    return svg(body, (-half, -25, width_mm, 48.5), width_mm, 1.0)
+    return svg(body, (-29, -25, 58, 48.5), width_mm, 58 / width_mm)
 
 
 def side_drawing(
@@ -124,7 +124,7 @@ def _spoke(radius: float, degrees: float, label: str, text: float) -> str:
 
 def _machine_mark(radius: float, degrees: float, shown: int) -> str:
     (x1, y1), (x2, y2) = at(radius + 0.3, degrees), at(radius + 4, degrees)
-    x, y = at(radius + 6.2, degrees)
+    x, y = at(radius + 5.8, degrees)
     anchor = "middle" if abs(x) < 8 else "start" if x > 0 else "end"
     return (
         f'<line x1="{x1:.2f}" y1="{y1:.2f}" x2="{x2:.2f}" y2="{y2:.2f}" stroke="{INK}" '
@@ -165,53 +165,59 @@ def _cut(z: float, top: float, bottom: float, unit: float, dash: str = "2 1") ->
     )
 
 
-def bars_drawing(
-    rows: Sequence[tuple[str, float, float | None, float]], *, width_mm: float = 150
-) -> Drawing:
-    """Return unbalance before and after as bars against the limit, one pair a plane.
+@dataclass(frozen=True)
+class Bar:
+    """One plane: its unbalance [g mm] first and later, what the later one is, and the limit."""
+
+    name: str
+    first_gmm: float
+    later_gmm: float | None
+    what: str
+    limit_gmm: float
+
+
+def bars_drawing(bars: Sequence[Bar], *, width_mm: float = 150) -> Drawing:
+    """Return unbalance first and later as bars against the limit, one pair a plane.
 
     Parameters
     ----------
-    rows : sequence of (name, before [g mm], after [g mm] or None, limit [g mm])
+    bars : sequence of Bar
         What to show.
     width_mm : float [mm]
         On paper.
 
     Examples
     --------
-    >>> bars_drawing([("crank, z 0 mm", 409, 20, 48)]).svg.count("<rect")
+    >>> bars_drawing([Bar("crank, z 0 mm", 409, 20, "expected", 48)]).svg.count("<rect")
     2
     """
-    most = max([1e-9, *(max(before, after or 0.0, limit) for _, before, after, limit in rows)])
-    start, room = 44.0, width_mm - 44.0 - 27.0
+    most = max([1e-9, *(max(b.first_gmm, b.later_gmm or 0.0, b.limit_gmm) for b in bars)])
+    start, unit = 44.0, (width_mm - 44.0 - 34.0) / most
     body: list[str] = []
-    for n, (name, before, after, limit) in enumerate(rows):
-        top = 2.0 + 11.0 * n
-        body.append(words(start - 2, top + 4, clean(name, most=24), 2.6, "end"))
-        x = start + limit / most * room
-        body += _bar(start, top, before / most * room, PALE)
-        body.append(_label(start + before / most * room, x, top, f"before {before:.0f} g mm"))
-        if after is not None:
-            body += _bar(start, top + 4.2, after / most * room, "#444")
-            body.append(
-                _label(start + after / most * room, x, top + 4.2, f"after {after:.0f} g mm")
-            )
+    for n, bar in enumerate(bars):
+        top, limit = 2.0 + 11.0 * n, start + bar.limit_gmm * unit
+        body.append(words(start - 2, top + 4, clean(bar.name, most=21), 2.5, "end"))
+        pieces = [(bar.first_gmm, "first measured", PALE)]
+        pieces += [] if bar.later_gmm is None else [(bar.later_gmm, bar.what, "#444")]
+        for k, (gmm, what, fill) in enumerate(pieces):
+            body.append(_bar(start, top + 4.2 * k, gmm * unit, fill))
+            label = f"{what} {gmm:.0f} g mm"
+            body.append(_label(start + gmm * unit, limit, top + 4.2 * k, label))
         body.append(
-            f'<line x1="{x:.2f}" x2="{x:.2f}" y1="{top - 1:.2f}" y2="{top + 9:.2f}" '
+            f'<line x1="{limit:.2f}" x2="{limit:.2f}" y1="{top - 1:.2f}" y2="{top + 9:.2f}" '
             f'stroke="{INK}" stroke-width="0.6" stroke-dasharray="1.2 0.7"/>'
         )
-    height = 11.0 * len(rows) + 2
-    return svg(body, (0, 0, width_mm, height), width_mm, 1.0)
+    return svg(body, (0, 0, width_mm, 11.0 * len(bars) + 2), width_mm, 1.0)
 
 
-def _bar(x: float, y: float, length: float, fill: str) -> list[str]:
-    return [
+def _bar(x: float, y: float, length: float, fill: str) -> str:
+    return (
         f'<rect x="{x:.2f}" y="{y:.2f}" width="{length:.2f}" height="3.6" fill="{fill}" '
         f'stroke="{INK}"/>'
-    ]
+    )
 
 
 def _label(end: float, limit: float, y: float, text: str) -> str:
     """Return a bar's words, past its end and clear of the line of the limit."""
-    clear = limit + 1 if end - 1 < limit < end + 25 else end + 1
+    clear = limit + 1 if end - 1 < limit < end + 32 else end + 1
     return words(clear, y + 1.8, text, 2.3, "start")

@@ -3,16 +3,15 @@
 from balance.sheet.blocks import Block, Heading, Paper
 from balance.sheet.pdf import set_pdf
 from balance.sheet.results import Results
-from balance.sheet.sections_parts import bobweight_section, marks_section, section
-from balance.sheet.sections_record import (
-    change_section,
+from balance.sheet.sections_kept import (
     measured_section,
     origin_section,
     refit_section,
-    verdict_section,
     weights_section,
     work_section,
 )
+from balance.sheet.sections_parts import bobweight_section, marks_section, section
+from balance.sheet.sections_record import change_section, verdict_section
 from balance.sheet.sections_spin import angles_section
 from balance.sheet.sections_views import views_section
 from balance.sheet.worksheet import SIGNATURE, headed

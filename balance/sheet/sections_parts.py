@@ -50,9 +50,10 @@ def stamps(results: Results) -> dict[str, dict[str, str]]:
 
 def marks_section(results: Results, *, to_do: bool = True) -> tuple[Block, ...]:
     """Return which piston, pin and rod go where, with the stamp and the finished weights."""
-    matched, card = results.matched, results.card
+    matched = results.matched
     if not matched.match.feasible:
         return (Notice("NO SETS: ", clean(matched.match.reason)),)
+    card = results.card
     named = stamps(results)
     boxes = (TICK,) if to_do else ()
     rows = tuple(
@@ -85,9 +86,10 @@ def _how_to_mark(results: Results) -> Iterator[Block]:
 
 def cuts_section(results: Results) -> tuple[Block, ...]:
     """Return what to cut: one line a part, with the weight to stop at and a place to write."""
-    card, match = results.card, results.matched.match
+    match = results.matched.match
     if not match.feasible:
         return (Notice("NO CUTS: ", clean(match.reason)),)
+    card = results.card
     rows = tuple(
         (
             clean(cylinder), f"{what} {clean(mark)}", WHERE_TO_CUT[what], f"{after + cut:.2f}",
@@ -124,6 +126,8 @@ def bobweight_section(results: Results, *, to_do: bool = True) -> tuple[Block, .
     reason = Text(capital(need.reason) + ".")
     if not need.needed:
         return (Text("No bobweights. " + reason.text),)
+    if not results.matched.match.feasible:
+        return (reason, Notice("NO SETS, ", "so their masses are not known yet."))
     card = results.card
     rows: list[tuple[str | None, ...]] = []
     for weight in card.bobweights:

@@ -23,6 +23,7 @@ from balance.vectors import fold
 __all__ = ["bore_text", "depth_text", "views_section"]
 
 WEB_ROOM_MM, DISC_ROOM_MM = 46, 26
+FEW_WEB_ROOM_MM = 76  # when two pictures share the width of the paper
 
 
 def depth_text(results: Results, hole: Any, depth_mm: float) -> str:
@@ -63,7 +64,9 @@ def _webs(results: Results) -> Iterator[Picture]:
     plan = correction.plan
     work = sorted({p.counterweight for p in plan.holes} | {p.counterweight for p in plan.slugs})
     sectors = [_sector(correction.counterweights[n]) for n in work]
-    scale = common_scale(max(map(chord_mm, sectors), default=1.0), WEB_ROOM_MM)
+    few = len(work) + sum(bool(disc.plan.holes) for disc in results.corrected.discs) <= 2
+    room = FEW_WEB_ROOM_MM if few else WEB_ROOM_MM
+    scale = common_scale(max(map(chord_mm, sectors), default=1.0), room)
     for index, sector in zip(work, sectors, strict=True):
         yield _web(results, index, sector, scale)
 

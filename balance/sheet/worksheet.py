@@ -1,6 +1,6 @@
 """The work sheet: what the person at the bench and at the drill press works from."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 
 from balance import __version__
 from balance.errors import MissingInputError
@@ -68,15 +68,17 @@ def work_paper(results: Results) -> Paper:
         Heading("1  Order of work"),
         Bullets(tuple(order_of_work(results)), tick=True),
         *section("2  Which parts go together", lambda: marks_section(results)),
-        *section("3  What to cut from the parts", lambda: cuts_section(results)),
+        *_if(
+            results.job.parts.rods, "3  What to cut from the parts", lambda: cuts_section(results)
+        ),
         *section("4  Bobweights", lambda: bobweight_section(results)),
         Heading("5  How angles count here"),
         *angles_section(results),
         Heading("6  Before any metal is cut (common practice, no source, unless said)"),
         *cautions_section(results),
         *section("7  Holes", lambda: holes_section(results)),
-        *section("8  What should remain", lambda: expected_section(results)),
-        *section("9  Spin again and write it down", lambda: respin_section(results)),
+        *_if(results.job.spins, "8  What should remain", lambda: expected_section(results)),
+        *_if(results.job.spins, "9  Spin again, write it down", lambda: respin_section(results)),
         SIGNATURE,
     )
     return headed(results, "Work sheet", blocks)
@@ -90,6 +92,13 @@ SIGNATURE = Table(
     ),
     ((WRITE, WRITE, WRITE),),
 )
+
+
+def _if(
+    there: Sequence[object], title: str, made: Callable[[], tuple[Block, ...]]
+) -> tuple[Block, ...]:
+    """Return a section when there is anything to say; another section says what is missing."""
+    return section(title, made) if there else ()
 
 
 def holes_section(results: Results) -> tuple[Block, ...]:

@@ -1,0 +1,204 @@
+"""The sections of the record that are kept: weights, spins, holes, how to refit, origin."""
+
+import datetime as dt
+import hashlib
+from collections.abc import Iterator
+from contextlib import suppress
+
+from balance import __version__
+from balance.errors import MissingInputError
+from balance.job.model import Job, SpinPage
+from balance.sheet.blocks import Block, Bullets, Column, Notice, Table, Text, clean
+from balance.sheet.results import Results
+from balance.sheet.wording import (
+    angle_text,
+    both_units,
+    capital,
+    drill_text,
+    number,
+)
+
+__all__ = [
+    "digest_text",
+    "measured_section",
+    "origin_section",
+    "refit_section",
+    "weights_section",
+    "work_section",
+]
+
+
+def weights_section(results: Results) -> tuple[Block, ...]:
+    """Return every weighed part: as weighed and as finished."""
+    if not results.matched.match.feasible:
+        return (Notice("NO SETS: ", clean(results.matched.match.reason)),)
+    card = results.card
+    rows = tuple(
+        (
+            clean(cylinder), _change(entry.piston_g, entry.piston_cut_g), f"{entry.pin_g:.2f}",
+            _change(entry.small_end_g, entry.small_end_cut_g),
+            _change(entry.big_end_g, entry.big_end_cut_g), f"{entry.reciprocating_g:.2f}",
+            f"{entry.rotating_g:.2f}",
+        )
+        for cylinder, entry in zip(card.cylinders, card.sets, strict=True)
+    )  # fmt: skip
+    columns = (
+        Column("cylinder"), Column("piston, g", "right"), Column("pin, g", "right"),
+        Column("small end, g", "right"), Column("big end, g", "right"),
+        Column("reciprocating, g", "right"), Column("rotating, g", "right"),
+    )  # fmt: skip
+    scale = results.job.scale
+    caption = (
+        "As weighed → as planned after the cut. Reciprocating and rotating hold rings, locks and "
+        f"shells. Scale: {number(scale.resolution, 3)} g a division, repeatability "
+        f"{results.matched.bench.repeatability_g:.2f} g."
+    )
+    return (Table(columns, rows, caption), *_finished(results.job))
+
+
+def _change(after_g: float, cut_g: float) -> str:
+    return f"{after_g + cut_g:.2f} → {after_g:.2f}" if round(cut_g, 2) else f"{after_g:.2f}"
+
+
+def _finished(job: Job) -> Iterator[Block]:
+    """Yield the weighings made after cutting, where there are any."""
+    done = [entry for entry in job.weighings if entry.finished and entry.value is not None]
+    if done:
+        said = "; ".join(
+            f"{clean(e.part)} {e.what.replace('_', ' ')} {e.value:.2f} g" for e in done
+        )
+        yield Text(f"Weighed after cutting: {said}.")
+
+
+def measured_section(results: Results) -> tuple[Block, ...]:
+    """Return the machine as it was understood and every spin as the machine showed it."""
+    job, spun = results.job, results.spun
+    name = clean(job.machine.name) if job.machine and job.machine.name else "Balancing machine"
+    proven = "Proven with known masses." if spun.proven else "NOT PROVEN with a known mass."
+    timed = any(spin.time for spin in job.spins)
+    rows = tuple(row for spin in job.spins for row in _spin_rows(spin, timed=timed))
+    columns = (
+        Column("spin"), Column("what turned"), Column("holes so far", "right"),
+        *((Column("when"),) if timed else ()),
+        Column("rpm", "right"), Column("plane"), Column("amount", "right"),
+        Column("angle", "right"),
+    )  # fmt: skip
+    unit = f" Amounts without a unit in {job.machine.unit}." if job.machine else ""
+    table = Table(columns, rows, f"As the machine showed it.{unit}")
+    return (Text(f"{capital(name)}. {proven} How it counts: section 8."), table)
+
+
+def _spin_rows(spin: SpinPage, *, timed: bool) -> Iterator[tuple[str, ...]]:
+    for n, reading in enumerate(spin.readings):
+        head = (
+            clean(spin.name), " + ".join(clean(part) for part in spin.on), str(spin.drilled),
+            *((_when(spin.time),) if timed else ()),
+            "" if spin.speed is None else f"{spin.speed:.0f}",
+        )  # fmt: skip
+        shown = (clean(reading.plane), clean(reading.amount), angle_text(reading.angle))
+        yield (*(head if n == 0 else [""] * len(head)), *shown)
+
+
+def _when(time: dt.datetime | None) -> str:
+    return "" if time is None else time.isoformat(" ", "minutes")
+
+
+def work_section(results: Results) -> tuple[Block, ...]:
+    """Return what was drilled so far, and what is planned."""
+    job = results.job
+    blocks: list[Block] = []
+    if job.drilled:
+        rows = tuple(
+            (
+                clean(hole.part), angle_text(hole.angle),
+                drill_text(hole.diameter, job.drills.sizes), f"{hole.depth:.1f}",
+                _when(hole.time),
+            )
+            for hole in job.drilled
+        )  # fmt: skip
+        columns = (
+            Column("drilled in"), Column("angle", "right"), Column("drill"),
+            Column("full depth, mm", "right"), Column("when"),
+        )  # fmt: skip
+        blocks.append(Table(columns, rows))
+    planned = [*_planned_holes(results)]
+    if planned:
+        blocks += [Text("Planned, not drilled yet:"), Bullets(tuple(planned))]
+    return tuple(blocks) or (Text("No hole was drilled and none is planned."),)
+
+
+def _planned_holes(results: Results) -> Iterator[str]:
+    crank, sizes = results.corrected.crank, results.job.drills.sizes
+    for n, slug in enumerate(crank.plan.slugs, start=1):
+        choice = slug.choice
+        yield (
+            f"{clean(crank.marks[slug.counterweight])}, slug S{n}: {angle_text(slug.degrees)}, "
+            f"{number(choice.diameter_mm, 2)} × {number(choice.length_mm, 2)} mm"
+        )
+    for n, hole in enumerate(crank.plan.holes, start=1):
+        yield (
+            f"{clean(crank.marks[hole.counterweight])}, hole {n}: {angle_text(hole.degrees)}, "
+            f"{drill_text(hole.diameter_mm, sizes)}, {hole.depth_mm:.1f} mm deep"
+        )
+    for disc in results.corrected.discs:
+        for n, spot in enumerate(disc.plan.holes, start=1):
+            yield (
+                f"{clean(disc.name)}, hole {n}: {angle_text(spot.degrees)}, "
+                f"{drill_text(spot.diameter_mm, sizes)}, {spot.depth_mm:.1f} mm deep"
+            )
+
+
+def refit_section(results: Results) -> tuple[Block, ...]:
+    """Return how the bolted parts go back on, and what a refit can change."""
+    job = results.job
+    seats: dict[str, float] = {}
+    with suppress(MissingInputError):  # not spun yet: the marks are known all the same
+        seats = {part.name: part.mounting_gmm for part in results.spun.parts}
+    rows = tuple(
+        (
+            clean(part.name), clean(part.mark) or "MARK IT before it comes off",
+            f"{part.mass / 1000:.2f}", f"{number(part.run_out, 3)}",
+            both_units(seats[part.name]) if seats.get(part.name) else "not known",
+        )
+        for part in job.bolted
+    )  # fmt: skip
+    columns = (
+        Column("part"), Column("mark: refit it exactly so"), Column("mass, kg", "right"),
+        Column("run-out of its seat, mm", "right"), Column("a refit may change"),
+    )  # fmt: skip
+    steps = Bullets((
+        "Line up the marks before anything is bolted; no mark, no refit: have it spun again.",
+        "Clean both faces and the register; no burr, no paint. Tighten crosswise, in steps, to the "
+        "maker's torque.",
+        "A new flywheel, clutch cover or damper is a new part: it has to be balanced.",
+    ))  # fmt: skip
+    return (Table(columns, rows), steps, Text("Common practice, no source.", small=True))
+
+
+def digest_text(job: Job) -> str:
+    """Return a digest of everything that the job's file says, comments left out.
+
+    Examples
+    --------
+    >>> from balance.job.load import read_text
+    >>> text = '''format = 1
+    ... job = {name = "one"}
+    ... engine = {layout = "single", stroke = 80, rod_length = 130, bore_spacing = 90}
+    ... '''
+    >>> digest_text(read_text(text)) == digest_text(read_text("# the same" + chr(10) + text))
+    True
+    """
+    return hashlib.sha256(job.model_dump_json().encode()).hexdigest()
+
+
+def origin_section(results: Results) -> tuple[Block, ...]:
+    """Return what this record was made from, so that it can be made again in ten years."""
+    job = results.job
+    note = f" Note: {clean(job.job.note)}" if job.job.note else ""
+    return (
+        Text(
+            f"Made by heavyspot {__version__} from a job file of format {job.format}. SHA-256 of "
+            f"what the file says: {digest_text(job)}.{note}",
+            small=True,
+        ),
+    )
