@@ -61,6 +61,12 @@ def _plain_rods(shaking: Shaking) -> bool:
     return all(c.link is None and offset_of(engine, c) == 0 for c in engine.cylinders)
 
 
+def _has_arms(shaking: Shaking) -> bool:
+    """Return whether anything stands away from the reference, so that couples can be."""
+    places = [c.z_mm for c in shaking.engine.cylinders] + [z for _, z in shaking.counterweights]
+    return any(abs(z - shaking.reference_z_mm) > 1e-9 for z in places)
+
+
 _FIELDS = (
     ("A", "forward_force_n", "force turning with the crank", "N"),
     ("B", "backward_force_n", "force turning against the crank", "N"),
@@ -91,7 +97,7 @@ def _orders(shaking: Shaking) -> Iterator[Line]:
         a_n = float(harmonics(ratio, order))
         if order > 1:
             yield _coefficient(order, a_n, shaking)
-        for letter, field, what, unit in _FIELDS:
+        for letter, field, what, unit in _FIELDS if _has_arms(shaking) else _FIELDS[:2]:
             yield _line(
                 f"Order {order}: {what}",
                 f"{letter}_{order}",
@@ -126,8 +132,10 @@ def _coefficient(order: int, a_n: float, shaking: Shaking) -> Line:
 
 def _formula(order: int, letter: str) -> str:
     z = "(z - z_ref) x " if letter.endswith("'") else ""
-    n = f"{order} x " if order > 1 else ""
-    turned = f"{n}(pin - bank) + bank" if letter[0] == "A" else f"bank - {n}(pin - bank)"
+    plus, minus = f"{order} x (pin - bank) + bank", f"bank - {order} x (pin - bank)"
+    if order == 1:
+        plus, minus = "pin", "2 x bank - pin"
+    turned = plus if letter[0] == "A" else minus
     a_n = f" x a_{order}" if order > 1 else ""
     scale = "10^-9" if z else "10^-6"
     moving = f"sum of {z}(m_rec at {turned})"
@@ -169,12 +177,13 @@ def _axes(shaking: Shaking) -> Iterator[Line]:
     if 1 not in shaking.orders:
         return
     at = shaking.orders.index(1)
-    for dash, kind, unit in (("", "force_n", "N"), ("'", "couple_nm", "N m")):
+    kinds = (("", "force_n", "N"), ("'", "couple_nm", "N m"))
+    for dash, kind, unit in kinds if _has_arms(shaking) else kinds[:1]:
         ahead, back = (getattr(shaking, f"{way}_{kind}")[at] for way in ("forward", "backward"))
         yield from _half_axes(
             f"order 1 {kind.partition('_')[0]}",
             (ahead, back),
-            dash=dash,
+            letters=(f"A{dash}_1", f"B{dash}_1"),
             decimals=1,
             unit=unit,
             names=("order 1",),
@@ -185,7 +194,7 @@ def _half_axes(
     what: str,
     pair: tuple[Any, Any],
     *,
-    dash: str = "",
+    letters: tuple[str, str],
     decimals: int,
     unit: str,
     names: tuple[str, ...],
@@ -193,13 +202,13 @@ def _half_axes(
     shape = ellipse(*pair)
     a, b = (plain(np.abs(v)) for v in pair)
     for about, symbol, formula, numbers, value in (
-        ("longest", "major", "|A{0}| + |B{0}|", f"{a} + {b}", shape.major),
-        ("shortest", "minor", "abs(|A{0}| - |B{0}|)", f"abs({a} - {b})", shape.minor),
+        ("longest", "major", "|{}| + |{}|", f"{a} + {b}", shape.major),
+        ("shortest", "minor", "abs(|{}| - |{}|)", f"abs({a} - {b})", shape.minor),
     ):
         yield _line(
             f"The {about} half axis of the ellipse that the {what} draws",
-            f"{symbol}{dash}",
-            formula.format(f"{dash}_1"),
+            symbol,
+            formula.format(*letters),
             numbers,
             scalar(value, decimals, unit),
             _TWO,
@@ -229,7 +238,14 @@ def _factor(results: Results, shook: Shook) -> Iterator[Line]:
         names,
     )
     pair = (getattr(left, f"forward_{kind}"), back)
-    yield from _half_axes(f"{kind} at factor {factor:g}", pair, decimals=3, unit=unit, names=names)
+    yield from _half_axes(
+        f"{kind} at factor {factor:g}",
+        pair,
+        letters=("A_f", "B"),
+        decimals=3,
+        unit=unit,
+        names=names,
+    )
     yield from _least(shook, ahead, back, turning, unit)
     yield from _one_percent(results, shook)
 

@@ -26,6 +26,7 @@ dt { color: #4a5157; }
 dd { margin: 0; overflow-wrap: anywhere; font-family: ui-monospace, monospace; font-size: .93rem; }
 dd.result { font-weight: 700; }
 dd.source { font-family: inherit; color: #4a5157; }
+sup { line-height: 0; }
 .note { color: #4a5157; margin: .3rem 0; }
 @media print { body { font-size: 10pt; max-width: none; } nav { display: none; } }
 """
@@ -102,7 +103,7 @@ def _article(line: Line) -> str:
     rows = "".join(
         f'<dt>{term}</dt><dd class="{kind}">{text}</dd>' for term, kind, text in _rows(line)
     )
-    return f"<article>\n<h3>{html.escape(line.about)}</h3>\n<dl>{rows}</dl>\n</article>"
+    return f"<article>\n<h3>{_math(line.about)}</h3>\n<dl>{rows}</dl>\n</article>"
 
 
 def _rows(line: Line) -> Iterator[tuple[str, str, str]]:

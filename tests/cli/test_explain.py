@@ -1,0 +1,67 @@
+"""heavyspot explain: 80 columns, exit codes, one page of HTML, JSON."""
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+
+@pytest.mark.parametrize("name", ["flat-four", "v-twin"])
+def test_everything_is_explained_within_80_columns(
+    heavyspot: Callable, example: Callable, name: str
+) -> None:
+    said = heavyspot("explain", example(name))
+    assert said.code == 0
+    assert said.err == ""
+    assert "everything in this job is invented" in said.out
+    assert max(map(len, said.out.splitlines())) <= 80
+    assert "\n\n\n" not in said.out
+    assert said.out.rstrip().rpartition("\nNext: ")[1], "the next action comes last"
+
+
+def test_one_part_by_itself(heavyspot: Callable, example: Callable) -> None:
+    said = heavyspot("explain", example("flat-four"), "P1")
+    assert "  m = (x1 + ... + xn) / n\n    = (390 + 390.1) / 2\n    = 390.050 g\n" in said.out
+    assert "from: JCGM 100:2008 (GUM), 4.2.3; from memory" in said.out
+    assert "Weight of P2" not in said.out
+
+
+def test_arrows_stay_on_one_line(heavyspot: Callable, example: Callable) -> None:
+    said = heavyspot("explain", example("flat-four"), "shake")
+    for line in said.out.splitlines():
+        assert line.count("(") - line.count(")") < 5
+        assert not line.rstrip().endswith(" at")
+
+
+def test_an_unknown_name_is_one_line_and_exit_code_2(
+    heavyspot: Callable, example: Callable
+) -> None:
+    said = heavyspot("explain", example("flat-four"), "P9")
+    assert (said.code, said.out, said.err.count("\n")) == (2, "", 1)
+    assert "nothing is called 'P9'; there is: match, bobweight" in said.err
+
+
+def test_a_step_without_its_input(heavyspot: Callable, example: Callable) -> None:
+    path = example("flat-four")
+    path.write_text(path.read_text().partition("[crank]")[0])
+    said = heavyspot("explain", path, "spin")
+    assert said.code == 2
+    assert "a [crank] table with mass and bearings" in said.err
+    whole = heavyspot("explain", path)
+    assert whole.code == 0
+    assert "needs a [crank] table with mass and bearings" in whole.out.replace("\n  ", " ")
+
+
+def test_a_page_of_html(heavyspot: Callable, example: Callable, tmp_path: Path) -> None:
+    page = tmp_path / "new" / "working.html"
+    said = heavyspot("explain", example("v-twin"), "--html", page)
+    assert said.code == 0
+    assert "Next: open" in said.out
+    assert page.read_text(encoding="utf-8").startswith("<!DOCTYPE html>")
+
+
+def test_the_same_for_programs(heavyspot: Callable, example: Callable) -> None:
+    lines = json.loads(heavyspot("explain", example("v-twin"), "bobweight", "--json").out)
+    assert {line["topic"] for line in lines} == {"bobweight"}
+    assert set(lines[0]) >= {"symbol", "formula", "numbers", "result", "source"}
