@@ -195,6 +195,8 @@ def _bare(number: float, kind: str, unit: str | None) -> float:
 
 def _plain(text: str, kind: str, unit: str | None) -> float:
     match = _QUANTITY.fullmatch(text)
+    if text.strip() == "?":
+        raise InputError(f"is still to be filled in: write {_EXAMPLE[kind]}")
     if match is None:
         raise InputError(f"{text!r} is not {_a(kind)}{_did_you_mean(text, kind)}")
     number, written = _number(match[1], text), match[2]

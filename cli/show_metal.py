@@ -1,10 +1,11 @@
 """The holes and slugs, for people."""
 
-from balance.metal.planning import PlannedSlug
-from balance.metal.steps import CrankCorrection, DiscCorrection
+from balance.metal.guards import RETENTION_CHECKLIST, TUNGSTEN_CAUTIONS
+from balance.metal.planning import PlannedHole, PlannedSlug
+from balance.metal.steps import Corrected, CrankCorrection, DiscCorrection
 from balance.sheet.results import Results
 from balance.vectors import amount, degrees, fold
-from cli.printing import heading, next_step, say, table, title
+from cli.printing import bullets, heading, next_step, say, table, title
 from cli.show_spin import VERDICTS
 
 
@@ -25,12 +26,23 @@ def show_correction(results: Results) -> None:
         "goes deeper. Clamp the crank, drill off the machine, keep swarf out of the oil ways.",
         "Drill each hole short first, spin again, then finish: metal cannot be put back.",
     )
-    if results.job.crank is not None and results.job.crank.hardened:
-        say("WARNING this crank is hardened: ask its maker before any hole.")
+    if corrected.crank.plan.slugs:
+        _slug_cautions(corrected)
+    if corrected.warnings:
+        heading("Beyond what is usual")
+        bullets(corrected.warnings)
     if corrected.feasible:
         next_step("drill, write each hole as a [[drilled]] entry, spin again; heavyspot report.")
     else:
         next_step("take one of the ways out named above, then heavyspot correct again.")
+
+
+def _slug_cautions(corrected: Corrected) -> None:
+    heading("Heavy metal")
+    if corrected.slug_pull_n:
+        pulls = max(corrected.slug_pull_n)
+        say(f"At service speed a slug pulls outward with up to {pulls / 1000:.1f} kN.")
+    bullets((*RETENTION_CHECKLIST, *TUNGSTEN_CAUTIONS))
 
 
 def _drill(results: Results, diameter_mm: float) -> str:
@@ -45,19 +57,11 @@ def _crank(results: Results, correction: CrankCorrection) -> None:
         rows = [_slug_row(correction, number, slug) for number, slug in enumerate(made.slugs, 1)]
         table(["slug", "counterweight", "at deg", "size mm", "net gain g mm"], rows, left=2)
     rows = [
-        [
-            str(number),
-            correction.marks[hole.counterweight],
-            f"{float(fold(hole.degrees)):.0f}",
-            _drill(results, hole.diameter_mm),
-            f"{hole.depth_mm:.1f}",
-            f"{hole.mass_g:.1f}",
-        ]
-        for number, hole in enumerate(made.holes, 1)
+        _hole_row(results, correction, number, hole) for number, hole in enumerate(made.holes, 1)
     ]
     if rows:
-        columns = ["hole", "counterweight", "at deg", "drill", "full depth mm", "takes g"]
-        table(columns, rows, left=2)
+        columns = ["hole", "counterweight", "at deg", "drill", "first cut mm", "full depth mm"]
+        table([*columns, "takes g"], rows, left=2)
     say(made.reason[0].upper() + made.reason[1:] + ".")
     rows = [
         [
@@ -76,8 +80,36 @@ def _crank(results: Results, correction: CrankCorrection) -> None:
         )
     ]
     table(["plane mm", "now g mm", "left g mm", "at deg", "limit g mm"], rows, left=0)
+    _chances(correction)
     if made.feasible:
         say(f"Expected after drilling: {VERDICTS[correction.verdict]}.")
+
+
+def _hole_row(
+    results: Results, correction: CrankCorrection, number: int, hole: PlannedHole
+) -> list[str]:
+    staged = correction.stage
+    first = f"{staged.first_cut[number - 1].depth_mm:.1f}" if staged else "-"
+    return [
+        str(number),
+        correction.marks[hole.counterweight],
+        f"{float(fold(hole.degrees)):.0f}",
+        _drill(results, hole.diameter_mm),
+        first,
+        f"{hole.depth_mm:.1f}",
+        f"{hole.mass_g:.1f}",
+    ]
+
+
+def _chances(correction: CrankCorrection) -> None:
+    chance, staged = correction.chance, correction.stage
+    if chance is None or staged is None:
+        return
+    say(
+        f"Drilled to full depth at once it ends inside in {chance.inside:.0%} of cases and light "
+        f"in {chance.overshoot:.1%}. Drilled to the first cut it ends inside in "
+        f"{staged.first_inside:.0%} and light in {staged.first_overshoot:.1%}: spin, then finish."
+    )
 
 
 def _slug_row(correction: CrankCorrection, number: int, slug: PlannedSlug) -> list[str]:

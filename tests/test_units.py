@@ -69,6 +69,7 @@ def test_a_bare_number_takes_the_stated_unit_else_the_inside_unit() -> None:
         ("5 furlongs", "length", "no unit of length; known: mm, cm, m, in, thou"),
         ("heavy", "mass", "'heavy' is not a mass: write 420.3 g"),
         ("", "angle", "'' is not an angle: write 135 deg"),
+        (" ? ", "length", "is still to be filled in: write 76 mm"),
         ("1/0 in", "length", "divides by zero"),
         ("nan", "mass", "'nan' is not a mass"),
         (float("nan"), "mass", "nan is not a mass"),

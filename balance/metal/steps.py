@@ -19,8 +19,10 @@ from balance.job.model import (
 )
 from balance.metal.chance import Chance, Errors, plan_for_chance
 from balance.metal.discs import DiscPlan, plan_disc
+from balance.metal.guards import practice_warnings
 from balance.metal.holes import DrilledHole, axial_hole, radial_hole
 from balance.metal.planning import Counterweight, Plan, SlugChoice, plan
+from balance.metal.slugs import slug_force_n
 from balance.metal.staging import Stage, stage
 from balance.spin.planes import transfer
 from balance.spin.steps import PartUnbalance, Spun
@@ -65,6 +67,8 @@ class Corrected:
     crank: CrankCorrection
     discs: tuple[DiscCorrection, ...]
     waiting: int
+    warnings: tuple[str, ...]
+    slug_pull_n: tuple[float, ...]
 
     @property
     def feasible(self) -> bool:
@@ -106,12 +110,40 @@ def correct_job(job: Job, spun: Spun) -> Corrected:
     if crank is None or needed:
         raise MissingInputError("correct", needed)
     first, *bolted = spun.parts
-    known = min(part.drilled for part in spun.parts)
+    correction = _crank(job, crank, first)
     return Corrected(
-        _crank(job, crank, first),
-        tuple(_disc(job, part) for part in bolted),
-        len(job.drilled) - known,
+        crank=correction,
+        discs=tuple(_disc(job, part) for part in bolted),
+        waiting=len(job.drilled) - min(part.drilled for part in spun.parts),
+        warnings=tuple(_warnings(crank, correction)),
+        slug_pull_n=tuple(_pulls(job, correction)),
     )
+
+
+def _warnings(crank: CrankPage, correction: CrankCorrection) -> Iterator[str]:
+    """Yield where the plan goes beyond what published practice takes from a counterweight."""
+    if crank.hardened:
+        yield "this crank is hardened: ask its maker before any hole"
+    for index, (weight, mark) in enumerate(
+        zip(correction.counterweights, correction.marks, strict=True)
+    ):
+        new = [hole for hole in correction.plan.holes if hole.counterweight == index]
+        holes = [*weight.holes, *new]
+        if not new:
+            continue
+        wall = min((weight.width_mm - hole.diameter_mm) / 2 for hole in holes)
+        for said in practice_warnings(holes, thinnest_wall_mm=wall):
+            yield f"counterweight {mark}: {said}"
+
+
+def _pulls(job: Job, correction: CrankCorrection) -> Iterator[float]:
+    """Yield the pull of each slug at the service speed [N]."""
+    speed = job.targets.service_speed
+    for slug in correction.plan.slugs if speed is not None else ():
+        rim = correction.counterweights[slug.counterweight].radius_mm
+        choice = slug.choice
+        mass = np.pi * choice.diameter_mm**2 / 4 * choice.length_mm * choice.density_g_cm3 / 1000
+        yield float(slug_force_n(mass, radius_mm=rim, speed_rpm=speed))
 
 
 def _missing(job: Job) -> Iterator[str]:
