@@ -24,7 +24,7 @@ def demo(
 
     from balance.job.load import read_job
     from balance.sheet.results import Results
-    from cli.papers import keep, write_papers
+    from cli.papers import FEW, keep, write_papers
     from cli.printing import bullets, heading, next_step
     from cli.show_engine import show_bobweights, show_shake
     from cli.show_metal import show_correction
@@ -37,7 +37,7 @@ def demo(
     for step in (show_match, show_bobweights, show_shake, show_spin, show_correction):
         step(results)
         print()
-    written, _ = write_papers(results, out)
+    written, _ = write_papers(results, out, only=FEW)
     heading("Written")
     bullets(str(path) for path in (job, *written))
     next_step(f"open {out / 'work-sheet.pdf'}; then heavyspot new inline-4 my-job.toml.")

@@ -1,11 +1,14 @@
 """The command ``heavyspot``: parse, call, print. One file a command."""
 
+import io
 import sys
 from typing import Annotated
 
 import typer
 
 from cli.commands import COMMANDS
+
+_LONGEST = 1000  # letters of a message: a hostile value is quoted in part
 
 app = typer.Typer(
     name="heavyspot",
@@ -39,19 +42,36 @@ for name, command in COMMANDS:
     app.command(name)(command)
 
 
+def _complain(message: str) -> None:
+    print(f"heavyspot: {_one_line(message)}", file=sys.stderr)
+
+
+def _one_line(message: str) -> str:
+    """Return a message on one line of bearable length that no terminal obeys."""
+    from cli.printing import harmless
+
+    if len(message) > _LONGEST:
+        half = _LONGEST // 2
+        message = f"{message[:half]} ... {message[-half:]}"
+    return harmless(message.replace("\n", "\\n"))
+
+
 def run() -> None:
     """Run the command line; wrong input is one line on stderr and exit code 2, never a trace."""
     from balance.errors import HeavyspotError, MissingInputError
 
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):  # a terminal without the letter gets its number
+            stream.reconfigure(errors="backslashreplace")
     try:
         app()
     except MissingInputError as missing:
-        print(f"heavyspot: {missing.step} needs more:", file=sys.stderr)
+        _complain(f"{missing.step} needs more:")
         for item in missing.needed:
-            print(f"  - {item}", file=sys.stderr)
+            print(f"  - {_one_line(item)}", file=sys.stderr)
         sys.exit(2)
     except HeavyspotError as wrong:
-        print(f"heavyspot: {wrong}", file=sys.stderr)
+        _complain(str(wrong))
         sys.exit(2)
     except BrokenPipeError:
         sys.stderr.close()  # the reader has gone (`| head`): nothing left to say

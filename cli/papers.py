@@ -1,28 +1,45 @@
 """Write pictures and sheets into a folder; what lacks its input is named, not left out silently."""
 
-import functools
+import io
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from balance.errors import HeavyspotError, JobFileError, MissingInputError
+from balance.errors import InputError, JobFileError, MissingInputError
 from balance.sheet.results import Results
 
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
 Made = Callable[[], bytes]
+Drawn = Callable[[], "Figure"]
+FEW = ("work-sheet", "record", "weights", "polar-crank", "counterweights")
 
 
 def write_papers(
-    results: Results, folder: Path, *, picture: str = "png", paper: str = "a4"
+    results: Results,
+    folder: Path,
+    *,
+    picture: str = "png",
+    paper: str = "a4",
+    only: tuple[str, ...] = (),
 ) -> tuple[list[Path], list[str]]:
-    """Write every picture and sheet of a job; return the files and what could not be made."""
+    """Write the pictures and sheets of a job; return the files and what could not be made."""
     written: list[Path] = []
     lacking: list[str] = []
     for name, make in _papers(results, picture, paper):
+        if only and Path(name).stem not in only:
+            continue
         try:
             data = make()
         except MissingInputError as missing:
             lacking.append(f"{name}: {missing}")
-            continue
-        written.append(keep(folder / name, data))
+        except InputError as wrong:
+            if isinstance(wrong, JobFileError):
+                raise
+            lacking.append(f"{name}: {wrong}")
+        else:
+            written.append(keep(folder / name, data))
     return written, lacking
 
 
@@ -42,45 +59,82 @@ def _papers(results: Results, picture: str, paper: str) -> Iterator[tuple[str, M
     from balance.sheet.worksheet import work_sheet
 
     yield "work-sheet.pdf", lambda: work_sheet(results, paper=paper)
-    yield "record.pdf", lambda: balance_record(results, paper=paper)
     yield "record.html", lambda: balance_record_html(results).encode("utf-8")
-    yield from _pictures(results, picture)
+    yield "record-paper.pdf", lambda: balance_record(results, paper=paper)
+    for name, draw in _pictures(results):
+        yield f"{name}.{picture}", _saved(draw, picture)
 
 
-def _pictures(results: Results, picture: str) -> Iterator[tuple[str, Made]]:
-    from balance.sheet.plots_metal import counterweight_view
+def _saved(draw: Drawn, picture: str) -> Made:
+    def save() -> bytes:
+        out = io.BytesIO()
+        draw().savefig(out, format=picture, dpi=110)
+        return out.getvalue()
+
+    return save
+
+
+def _pictures(results: Results) -> Iterator[tuple[str, Drawn]]:
+    from balance.sheet.plots_engine import force_against_speed, shake_ellipse_plot
     from balance.sheet.plots_parts import weights_before_after
+    from balance.sheet.plots_rims import drill_map
+    from balance.sheet.plots_stack import stack_vectors
+
+    yield "weights", lambda: weights_before_after(results.matched)
+    yield "shake", lambda: shake_ellipse_plot(results.shook)
+    yield "force", lambda: force_against_speed(results.shook)
+    yield "stack", lambda: stack_vectors(results.spun)
+    yield "counterweights", lambda: _counterweights(results)
+    yield "drill-map", lambda: drill_map(results.corrected.crank)
+    yield "polar-crank", lambda: _polar(results, 0)
+    for index, page in enumerate(_bolted(results), 1):
+        stem = page.replace(" ", "-")
+        yield f"polar-{stem}", lambda index=index: _polar(results, index)  # type: ignore[misc]
+        yield f"disc-{stem}", lambda index=index: _disc(results, index - 1)  # type: ignore[misc]
+
+
+def _bolted(results: Results) -> list[str]:
+    """Return the bolted parts that were spun, in the order of the stacks."""
+    try:
+        return [part.name for part in results.spun.parts[1:]]
+    except MissingInputError:
+        return []
+
+
+def _names(results: Results) -> dict[float, str]:
+    return {diameter: label for label, diameter in results.job.drills.sizes}
+
+
+def _counterweights(results: Results) -> "Figure":
+    from balance.sheet.plots_metal import counterweight_view
+
+    crank = results.corrected.crank
+    first = crank.stage.first_cut if crank.stage else ()
+    return counterweight_view(crank, drill_names=_names(results), first_cut=first)
+
+
+def _polar(results: Results, index: int) -> "Figure":
     from balance.sheet.plots_polar import polar_chart
 
-    names = {diameter: label for label, diameter in results.job.drills.sizes}
+    corrected = results.corrected
+    correction = corrected.discs[index - 1] if index else corrected.crank
+    return polar_chart(results.spun.parts[index], correction=correction)
 
-    def drawn(make: Callable[[], object]) -> Made:
-        return lambda: _save(make(), picture)
 
-    yield f"weights.{picture}", drawn(lambda: weights_before_after(results.matched))
-    yield (
-        f"counterweights.{picture}",
-        drawn(lambda: counterweight_view(results.corrected.crank, drill_names=names)),
+def _disc(results: Results, index: int) -> "Figure":
+    from balance.metal.holes import DrilledHole
+    from balance.sheet.plots_rims import disc_view
+
+    disc = results.corrected.discs[index]
+    page = next(part for part in results.job.bolted if part.name == disc.name)
+    if page.hole_radius is None:
+        raise InputError(f"{disc.name} has no hole_radius: it is not drilled")
+    drilled = [hole for hole in results.job.drilled if hole.part == disc.name]
+    return disc_view(
+        disc,
+        circle_mm=page.hole_radius,
+        existing=[DrilledHole(h.angle, h.diameter, h.depth) for h in drilled],
+        keep_clear=page.keep_clear,
+        drill_names=_names(results),
+        point_degrees=results.job.drills.point,
     )
-    for index, part in enumerate(_spun_parts(results)):
-        corrections = (results.corrected.crank, *results.corrected.discs)
-        chart = functools.partial(
-            polar_chart, results.spun.parts[index], correction=corrections[index]
-        )
-        yield f"polar-{part.replace(' ', '-')}.{picture}", drawn(chart)
-
-
-def _spun_parts(results: Results) -> list[str]:
-    try:
-        _ = results.corrected
-    except HeavyspotError:
-        return []
-    return [part.name for part in results.spun.parts]
-
-
-def _save(figure: object, picture: str) -> bytes:
-    import io
-
-    out = io.BytesIO()
-    figure.savefig(out, format=picture, dpi=110)  # type: ignore[attr-defined]
-    return out.getvalue()

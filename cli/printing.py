@@ -5,6 +5,7 @@ from __future__ import annotations
 import dataclasses
 import json
 import math
+import unicodedata
 from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
@@ -14,6 +15,24 @@ if TYPE_CHECKING:
     from balance.job.model import Job
 
 WIDTH = 80
+_HARMFUL = ("Cc", "Cs", "Zl", "Zp")
+
+
+def harmless(text: str) -> str:
+    """Return text with control characters and lone surrogates as escapes, on one terminal line.
+
+    A file name may hold a terminal's own commands; shown as escapes they do nothing.
+    """
+    return "".join(
+        letter
+        if unicodedata.category(letter) not in _HARMFUL or letter == "\n"
+        else _escape(letter)
+        for letter in text
+    )
+
+
+def _escape(letter: str) -> str:
+    return f"\\x{ord(letter):02x}" if ord(letter) < 256 else f"\\u{ord(letter):04x}"
 
 
 def console() -> Console:
@@ -26,21 +45,21 @@ def console() -> Console:
 
 def say(*pieces: str) -> None:
     """Print pieces of text as one paragraph; an empty piece in front leaves a line free."""
-    console().print(("\n" if not pieces[0] else "") + " ".join(filter(None, pieces)))
+    console().print(("\n" if not pieces[0] else "") + harmless(" ".join(filter(None, pieces))))
 
 
 def bullets(items: Iterable[str]) -> None:
     """Print a list, one item a line."""
     out = console()
     for item in items:
-        out.print(f"- {item}")
+        out.print(harmless(f"- {item}"))
 
 
 def heading(text: str) -> None:
     """Print a heading with a blank line above it."""
     out = console()
     out.print()
-    out.print(text, style="bold")
+    out.print(harmless(text), style="bold")
 
 
 def table(columns: Sequence[str], rows: Iterable[Sequence[str]], *, left: int = 1) -> None:
@@ -52,7 +71,7 @@ def table(columns: Sequence[str], rows: Iterable[Sequence[str]], *, left: int = 
         side = "left" if index < left else "right"
         made.add_column(column, justify=side, overflow="fold")  # type: ignore[arg-type]
     for row in rows:
-        made.add_row(*row)
+        made.add_row(*map(harmless, row))
     console().print(made)
 
 
@@ -60,7 +79,7 @@ def next_step(text: str) -> None:
     """Print what to do next, last and after a blank line."""
     out = console()
     out.print()
-    out.print(f"Next: {text}", style="bold")
+    out.print(harmless(f"Next: {text}"), style="bold")
 
 
 def print_json(result: Any) -> None:
@@ -91,6 +110,6 @@ def _number(value: complex | float) -> Any:
 def title(step: str, job: Job) -> None:
     """Print which step of which job this is, and that invented data is invented."""
     out = console()
-    out.print(f"{step}: {job.job.name}", style="bold")
+    out.print(harmless(f"{step}: {job.job.name}"), style="bold")
     if job.job.invented:
         out.print("(demonstration: everything in this job is invented)")

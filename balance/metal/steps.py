@@ -139,11 +139,16 @@ def _warnings(crank: CrankPage, correction: CrankCorrection) -> Iterator[str]:
 def _pulls(job: Job, correction: CrankCorrection) -> Iterator[float]:
     """Yield the pull of each slug at the service speed [N]."""
     speed = job.targets.service_speed
-    for slug in correction.plan.slugs if speed is not None else ():
-        rim = correction.counterweights[slug.counterweight].radius_mm
-        choice = slug.choice
+    if speed is None:
+        return
+    for slug in correction.plan.slugs:
+        rim, choice = correction.counterweights[slug.counterweight].radius_mm, slug.choice
+        if choice.bore_depth_mm is None:
+            radius = rim - choice.wall_mm - choice.diameter_mm / 2
+        else:
+            radius = rim - choice.bore_depth_mm + choice.length_mm / 2
         mass = np.pi * choice.diameter_mm**2 / 4 * choice.length_mm * choice.density_g_cm3 / 1000
-        yield float(slug_force_n(mass, radius_mm=rim, speed_rpm=speed))
+        yield float(slug_force_n(mass, radius_mm=radius, speed_rpm=speed))
 
 
 def _missing(job: Job) -> Iterator[str]:
