@@ -1,6 +1,7 @@
 """The amount of unbalance that a machine showed, as written in a job file."""
 
 from balance.errors import InputError
+from balance.job.quantities import in_reach
 from balance.units import read
 
 __all__ = ["amount_gmm"]
@@ -48,6 +49,7 @@ def amount_gmm(amount: float | str, *, unit: str, radius_mm: float | None) -> fl
 
 
 def _not_negative(amount: float | str, value: float) -> float:
+    in_reach(amount, value)
     if value < 0:
         raise InputError(f"{amount!r} is negative: an amount is not, its angle says where")
     return value

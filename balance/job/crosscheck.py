@@ -3,6 +3,7 @@
 One small rule a function; each yields the place in the file and what is wrong there.
 """
 
+from collections import Counter
 from collections.abc import Iterable, Iterator
 
 from balance.errors import InputError
@@ -33,13 +34,20 @@ def _marks(job: Job) -> Found:
     }
     for path, marks in kinds.items():
         yield from _twice(path, list(marks))
+    pistons = {part.mark for part in job.parts.pistons}
+    for index, pin in enumerate(job.parts.pins):
+        if pin.mark in pistons:  # a weighing names its part by the mark alone
+            message = f"{pin.mark!r} is the mark of a piston too: call the pin N{pin.mark}"
+            yield ("parts", "pins", index, "mark"), message
 
 
 def _twice(path: Path, marks: list[str]) -> Found:
+    seen: set[str] = set()
     for index, mark in enumerate(marks):
-        if mark in marks[:index]:
+        if mark in seen:
             key = "name" if path == ("bolted",) else "mark"
             yield (*path, index, key), f"{mark!r} is used twice: every part needs a mark of its own"
+        seen.add(mark)
 
 
 def _engine(job: Job) -> Found:
@@ -86,7 +94,7 @@ def _crank(job: Job) -> Found:
 def _weighings(job: Job) -> Found:
     single = {part.mark for part in (*job.parts.pistons, *job.parts.pins)}
     rods = {rod.mark for rod in job.parts.rods}
-    taken: list[tuple[str, str, bool]] = []
+    standing = Counter[tuple[str, str, bool]]()
     for index, entry in enumerate(job.weighings):
         place: Path = ("weighings", index)
         key = (entry.part, entry.what, entry.finished)
@@ -98,12 +106,10 @@ def _weighings(job: Job) -> Found:
             yield (*place, "what"), f"{entry.what!r} does not fit {entry.part!r}: write {want}"
         elif entry.undo == (entry.value is not None):
             yield place, "needs a value, or undo = true, and not both"
-        elif entry.undo and key not in taken:
+        elif entry.undo and not standing[key]:
             yield place, f"takes back a weighing of {entry.part!r} that is not there"
-        elif entry.undo:
-            taken.remove(key)
         else:
-            taken.append(key)
+            standing[key] += -1 if entry.undo else 1
 
 
 def _spins(job: Job) -> Found:

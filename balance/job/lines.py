@@ -5,9 +5,9 @@ has already accepted, so it may trust the grammar and needs no error handling of
 """
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
-__all__ = ["Path", "line_of", "lines_of"]
+__all__ = ["Path", "line_of", "lines_of", "nearest_line"]
 
 Path = tuple[str | int, ...]
 
@@ -38,7 +38,17 @@ def line_of(text: str, path: Path) -> int | None:
     >>> line_of('[[spins]]\\n\\n[[spins]]\\nname = "x"\\n', ("spins", 1, "speed"))
     3
     """
-    places = lines_of(text)
+    return nearest_line(lines_of(text), path)
+
+
+def nearest_line(places: Mapping[Path, int], path: Path) -> int | None:
+    """Return the line of a path among the places of :func:`lines_of`, or of its nearest parent.
+
+    Examples
+    --------
+    >>> nearest_line({("crank",): 7}, ("crank", "mass"))
+    7
+    """
     for length in range(len(path), 0, -1):
         if path[:length] in places:
             return places[path[:length]]

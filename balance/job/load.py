@@ -3,6 +3,7 @@
 import difflib
 import re
 import tomllib
+from collections.abc import Mapping
 from pathlib import Path as FilePath
 from typing import Any
 
@@ -10,7 +11,7 @@ from pydantic import BaseModel, ValidationError
 
 from balance.errors import JobFileError
 from balance.job.crosscheck import contradictions
-from balance.job.lines import Path, line_of
+from balance.job.lines import Path, line_of, lines_of, nearest_line
 from balance.job.model import Job
 
 __all__ = ["FORMAT", "read_job", "read_text", "text_of"]
@@ -131,15 +132,16 @@ def _check_format(raw: dict[str, Any], text: str, name: str) -> None:
 
 def _explain(wrong: ValidationError, raw: Any, text: str, name: str) -> JobFileError:
     """Return the first error of the file, in the order of its lines."""
-    found = [_one(error, raw, text) for error in wrong.errors(include_url=False)]
+    places = lines_of(text)
+    found = [_one(error, raw, places) for error in wrong.errors(include_url=False)]
     line, path, message = min(found, key=lambda item: item[0])
     more = f" (and {len(found) - 1} more like this)" if len(found) > 1 else ""
     return JobFileError(message + more, path=name, line=line, key=_key(path))
 
 
-def _one(error: Any, raw: Any, text: str) -> tuple[int, Path, str]:
+def _one(error: Any, raw: Any, places: Mapping[Path, int]) -> tuple[int, Path, str]:
     path = _written(tuple(error["loc"]), raw)
-    line = line_of(text, path) or 1
+    line = nearest_line(places, path) or 1
     kind = error["type"]
     if kind == "extra_forbidden":
         return line, path, f"{_HINTS[kind]}{_nearest(path)}"

@@ -6,7 +6,7 @@ Values are in the inside units once read. The file's keys are the field names.
 import datetime as dt
 from typing import Annotated, Any, Literal
 
-from pydantic import BeforeValidator, Field, StringConstraints, WithJsonSchema, field_validator
+from pydantic import BeforeValidator, Field, WithJsonSchema, field_validator
 
 from balance.errors import InputError
 from balance.job.quantities import (
@@ -16,9 +16,12 @@ from balance.job.quantities import (
     Mass,
     Masses,
     MassOrZero,
+    Name,
+    Note,
     Page,
     PositiveLength,
     Speed,
+    Text,
     UnbalanceAmount,
 )
 from balance.units import read, unit_names
@@ -52,29 +55,27 @@ __all__ = [
     "WeighingPage",
 ]
 
-Name = Annotated[str, StringConstraints(min_length=1, max_length=80)]
-
 
 class About(Page):
     """Whose job this is and what it is for."""
 
     name: Name
-    customer: str = ""
-    engine: str = ""
+    customer: Text = ""
+    engine: Text = ""
     date: dt.date | None = None
-    balancer: str = ""
+    balancer: Text = ""
     invented: bool = Field(False, description="true for demonstration data")
-    note: str = ""
+    note: Note = ""
 
 
 class UnitsPage(Page):
     """The units of bare numbers in this file."""
 
-    mass: str = "g"
-    length: str = "mm"
-    unbalance: str = "g mm"
-    speed: str = "rpm"
-    density: str = "g/cm3"
+    mass: Text = "g"
+    length: Text = "mm"
+    unbalance: Text = "g mm"
+    speed: Text = "rpm"
+    density: Text = "g/cm3"
 
     @field_validator("*")
     @classmethod
@@ -104,7 +105,7 @@ class CylinderPage(Page):
 class EnginePage(Page):
     """The engine: a named layout, or throws and cylinders by hand."""
 
-    layout: str | None = None
+    layout: Text | None = None
     stroke: PositiveLength
     rod_length: PositiveLength
     bore_spacing: PositiveLength
@@ -228,10 +229,10 @@ class CrankPage(Page):
 
     mass: Mass
     bearings: Annotated[tuple[Length, ...], Field(min_length=2, max_length=2)]
-    datum: str = Field("", description="what z is measured from, in words")
+    datum: Text = Field("", description="what z is measured from, in words")
     centre_of_mass: Length | None = None
     density: Density = 7.85
-    material: str = "steel"
+    material: Text = "steel"
     counterweights: tuple[CounterweightPage, ...] = ()
     slugs: tuple[SlugPage, ...] = ()
     hardened: bool = Field(False, description="nitrided, induction or case hardened")
@@ -253,7 +254,7 @@ class PlanePage(Page):
 class MachinePage(Page):
     """How the machine shows an unbalance, and where its planes lie on this crank."""
 
-    name: str = ""
+    name: Text = ""
     planes: Annotated[tuple[PlanePage, ...], Field(min_length=1, max_length=2)]
     unit: Literal["g mm", "g cm", "g in", "oz in", "g", "oz"] = Field(
         description="of the amount; g or oz when it shows a mass at the radius set for each plane"
@@ -337,7 +338,7 @@ class BoltedPage(Page):
     limit: UnbalanceAmount | None = None
     run_out: Length = Field(0.0, description="total indicator reading of its register")
     clearance: Length = Field(0.0, description="diametral clearance of its register")
-    mark: str = ""
+    mark: Text = ""
 
 
 class TargetsPage(Page):
@@ -349,7 +350,9 @@ class TargetsPage(Page):
     match_tolerance: MassOrZero = 0.5
     big_end_tolerance: MassOrZero | None = None
     service_speed: Speed | None = None
-    grade: float | None = Field(None, gt=0, description="balance quality grade G in mm/s")
+    grade: float | None = Field(
+        None, ge=0.01, le=100_000, description="balance quality grade G in mm/s"
+    )
     per_bearing: UnbalanceAmount | None = Field(
         None, description="a limit in each bearing plane, in place of a grade"
     )
@@ -373,21 +376,21 @@ class WeighingPage(Page):
     finished: bool = Field(False, description="weighed after cutting")
     undo: bool = False
     time: dt.datetime | None = None
-    instrument: str = ""
+    instrument: Text = ""
 
 
 class ReadingPage(Page):
     """What the machine showed in one of its planes."""
 
     plane: Name
-    amount: float | str
+    amount: float | Text
     angle: Angle
 
 
 class SpinPage(Page):
     """One spin, appended: what turned, and what the machine showed."""
 
-    name: str = ""
+    name: Text = ""
     on: tuple[Name, ...] = ("crank",)
     speed: Speed | None = None
     readings: Annotated[tuple[ReadingPage, ...], Field(min_length=1, max_length=2)]

@@ -33,10 +33,8 @@ def test_the_old_text_stays_byte_for_byte(path: Path) -> None:
 
 def test_a_spin_with_its_readings(path: Path) -> None:
     readings = [{"plane": "L", "amount": 1.5, "angle": 2}, {"plane": "R", "amount": 3, "angle": 4}]
-    job = append_entry(
-        path, "spins", {"name": 'a "b" \\ \x7f', "on": ["crank"], "readings": readings}
-    )
-    assert job.spins[-1].name == 'a "b" \\ \x7f'
+    job = append_entry(path, "spins", {"name": 'a "b" \\ é', "on": ["crank"], "readings": readings})
+    assert job.spins[-1].name == 'a "b" \\ é'
     assert job.spins[-1].readings[1].amount == 3
 
 
