@@ -148,17 +148,17 @@ def _advance(run: _Run, states: _States, step: int) -> _States:
     grown = _merge(run, grown)
     if run.task.whole and not run.turning and grown.size:
         grown = grown.take(_hopeful(run, grown, step + 1))
-    return grown.take(_kept(run, grown, np.ones_like(grown.root), run.cap))
+    return grown.take(_kept(run, grown, np.ones_like(grown.root), run.cap, step + 1))
 
 
-def _kept(run: _Run, states: _States, weight: Ints, cap: int) -> NDArray[np.bool_]:
+def _kept(run: _Run, states: _States, weight: Ints, cap: int, step: int) -> NDArray[np.bool_]:
     """Tell which states to keep so that their weights stay within ``cap``; book what is lost."""
     at = run.floor_at[states.root]
     if int(weight.sum()) <= cap:
         return np.ones(states.size, dtype=bool) if run.beam else ~run.given_up[at]
     if run.beam:
         run.given_up[:] = True
-        order = np.lexsort((_shuffled(states), _rank(run, states)))
+        order = np.lexsort((_shuffled(states), _rank(run, states, step)))
         kept = np.empty(states.size, dtype=bool)
         kept[order] = np.cumsum(weight[order]) <= cap
         return kept
@@ -186,7 +186,7 @@ def _use(run: _Run, here: _States, live: Ints, anchor: Ints, step: int) -> _Stat
     task = run.task
     low, high = _windows(run, here, anchor, step)
     length = high - low
-    length[~_kept(run, here, length, CANDIDATES_PER_STATE * run.cap)] = 0
+    length[~_kept(run, here, length, CANDIDATES_PER_STATE * run.cap, step)] = 0
     if not run.meter.take(int(length.sum())):
         run.given_up[:] = True
         length[:] = 0
@@ -253,10 +253,12 @@ def _merge(run: _Run, states: _States) -> _States:
     return states.take(order[new])
 
 
-def _rank(run: _Run, states: _States) -> Ints:
-    """Return how little promise states have: what they spent beyond an even share."""
+def _rank(run: _Run, states: _States, step: int) -> Ints:
+    """Return how little promise states have: the least they cost, or spent beyond an even share."""
     if not run.task.whole:
-        return states.cost + states.extra
+        rest = run.rest[run.start[states.root], step, run.task.n - states.count]
+        least: Ints = states.cost + states.extra + rest
+        return least
     spent = 2 * states.cost - states.net
     return spent * run.task.n - run.share[states.root] * states.count
 

@@ -16,7 +16,7 @@ from balance.parts._task import FAR, Ints, Kind, Meter, Outcome, Task
 
 __all__ = ["Shelf", "Window", "solve_shelf", "windows"]
 
-QUICK = 100  # states held at once for the first try
+QUICK, WIDE = 100, 2_000  # states held at once when looking for any answer
 TURNING = ((True, 20_000), (False, 10_000), (True, 400_000))  # turning, states held at once
 STRAIGHT = ((False, 20_000), *TURNING)  # with little to spend, all starts are more than needed
 FIRST_FLOORS = 16
@@ -146,10 +146,15 @@ def _one_window(shelf: Shelf, window: Window, budget: int, meter: Meter) -> Outc
     floors, best = _floors(task, budget - window.least), Outcome()
     ways = STRAIGHT if budget - window.least <= task.n else TURNING
     for turning, cap in ways:
-        if floors.size:
+        if floors.size and best.cost != window.least:
             limit = budget if best.cost is None else best.cost - 1
             found = search(task, floors, limit, turning=turning, cap=cap, meter=meter)
             best, floors = _cheaper(best, found), floors[found.unfinished]
+            if floors.size and best.cost is None:  # too many answers to list, or hard to tell
+                few = floors[:: max(1, floors.size // FIRST_FLOORS)]
+                best = search(task, few, limit, beam=True, cap=WIDE, meter=meter)
+    if best.cost == window.least:
+        floors = floors[:0]
     left = np.ones(floors.size, dtype=bool)
     return _in_stock(replace(best, unfinished=left), window, order)
 
@@ -174,30 +179,45 @@ def _against(kinds: list[Ints]) -> Ints:
 
 
 def _first_try(shelf: Shelf, bound: int, meter: Meter) -> Outcome:
-    """Look for an answer at the bound, near the middle of the best window."""
-    window = shelf.windows[0]
-    task = shelf.task(window)
-    middle = sum(int(np.median(k.mass)) for k in task.kinds) - task.slack // 2
-    sums = np.unique(task.first.mass[:, None] + task.second.mass + task.anchors.mass[0])
+    """Look for an answer at the bound: the cheapest rods, the oddest first, near their middle."""
+    window, rods = shelf.windows[0], _cheapest_rods(shelf)
+    task = _with_rods(shelf, rods)
+    pairs = task.first.mass[:, None] + task.second.mass
+    low = int(task.anchors.mass.max() + pairs.min()) - task.slack
+    high = int(task.anchors.mass.min() + pairs.max())
+    margin = (high - low) // 4  # at the edges the odd rods find few partners
+    middle = int(task.anchors.mass.mean() + np.median(pairs)) - task.slack // 2
+    middle = min(max(middle, low + margin), high - margin)
+    sums = np.unique(pairs + task.anchors.mass[0])
     near = np.sort(sums[np.argsort(np.abs(sums - middle), kind="stable")[:FIRST_FLOORS]])
     found = search(task, near, bound, beam=True, cap=QUICK, meter=meter)
-    return _in_stock(found, window, np.arange(3))
+    if found.picks is None:
+        return found
+    picks = np.column_stack([rods[found.picks[:, 0]], found.picks[:, 1:]])
+    return _in_stock(replace(found, picks=picks), window, np.arange(3))
+
+
+def _cheapest_rods(shelf: Shelf) -> Ints:
+    """Return n rods of the best window that cost least, of equals the most alike; oddest first."""
+    window = shelf.windows[0]
+    mass = shelf.rods.mass[window.rods]
+    rods = np.lexsort((np.abs(mass - int(np.median(mass))), window.extra))[: shelf.n]
+    odd = np.abs(mass[rods] - int(np.median(mass[rods])))
+    return rods[np.argsort(-odd, kind="stable")]
+
+
+def _with_rods(shelf: Shelf, rods: Ints) -> Task:
+    """Return the task of the best window with some of its rods, all to be used."""
+    task = shelf.task(shelf.windows[0])
+    return replace(task, anchors=task.anchors.take(rods), extra=task.extra[rods], must=False)
 
 
 def _plain(shelf: Shelf) -> Outcome:
     """Return a fair answer: the cheapest rods, neighbours by mass, set against each other."""
-    window = shelf.windows[0]
-    rods = np.sort(np.argsort(window.extra, kind="stable")[: shelf.n])
+    window, rods = shelf.windows[0], np.sort(_cheapest_rods(shelf))
     inside = [np.arange(shelf.n), *(_closest(k.mass, shelf.n) for k in (shelf.pistons, shelf.pins))]
-    task = shelf.task(window)
-    few = Task(
-        task.anchors.take(rods),
-        task.first.take(inside[1]),
-        task.second.take(inside[2]),
-        task.extra[rods],
-        task.n,
-        task.slack,
-    )
+    task = _with_rods(shelf, rods)
+    few = replace(task, first=task.first.take(inside[1]), second=task.second.take(inside[2]))
     found = rearranged(few)
     if found.cost is None or found.picks is None:
         return found

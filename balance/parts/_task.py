@@ -1,6 +1,7 @@
 """What is to be matched, in whole hundredths of a gram, and what the search may spend on it."""
 
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from time import monotonic
 
 import numpy as np
@@ -60,12 +61,12 @@ class Task:
         """Return the sum of every possible set."""
         return self.anchors.mass[:, None, None] + self.first.mass[:, None] + self.second.mass
 
-    @property
+    @cached_property
     def whole(self) -> bool:
         """Whether every part is used, so that the total of all sums is known."""
         return all(k.mass.size == self.n for k in self.kinds)
 
-    @property
+    @cached_property
     def total(self) -> int:
         """Sum of all parts."""
         return sum(int(k.mass.sum()) for k in self.kinds)
@@ -75,7 +76,7 @@ class Task:
         """More than any answer within the limits can cost."""
         return sum(int(np.minimum(k.limit, k.mass).sum()) for k in self.kinds)
 
-    @property
+    @cached_property
     def limited(self) -> bool:
         """Whether the limits can matter."""
         tightest = sum(int(k.limit.min()) for k in self.kinds)
