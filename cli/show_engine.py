@@ -21,11 +21,32 @@ def show_bobweights(results: Results) -> None:
     heading(f"One for each pin, factor {card.factor:g}")
     rows = [row for weight in card.bobweights for row in _bobweight_rows(card, weight)]
     table(["pin", "cylinders", "", "count x each g", "g"], rows, left=3)
+    _placing_matters(card)
     say(
-        "Clamp each bobweight with its centre on the pin's centre, across and along: 0.05 mm off",
-        "the centre does more than a gram. Torque the clamps and mark them before every run.",
+        "Clamp each bobweight with its centre on the pin's centre, across and along. Torque the",
+        "clamps and mark them before every run.",
     )
     next_step("make them up, spin the crank with them on, then heavyspot spin.")
+
+
+def _placing_matters(card: BobweightCard) -> None:
+    if card.errors is not None:
+        one = card.errors.throws[0]
+        heading("What an error of one bobweight does, nose bearing and flywheel bearing")
+        rows = [
+            ["1 g too heavy", *(f"{u:.0f} g mm" for u in one.mass_gmm)],
+            ["0.05 mm off the pin's centre", *(f"{u:.0f} g mm" for u in one.off_centre_gmm)],
+            ["1 mm off along the pin", *(f"{u:.0f} g mm" for u in one.along_gmm)],
+        ]
+        table(["", "nose", "flywheel"], rows)
+    if card.target is not None:
+        near, far = card.target.change_gmm
+        say(
+            f"A crank sold for this target may be made for {card.target.low_g:.0f} to "
+            f"{card.target.high_g:.0f} g: {card.target.verdict}. To change (+ comes off): "
+            f"{near[0]:.0f} to {near[1]:.0f} g mm at the nose, {far[0]:.0f} to {far[1]:.0f} at "
+            "the flywheel."
+        )
 
 
 def _bobweight_rows(card: BobweightCard, weight: Bobweight) -> list[list[str]]:
@@ -87,6 +108,8 @@ def _factors(results: Results) -> None:
         f"The smallest worst case is at factor {best.factor:.2f} (it leaves {best.left:.3f}). Any",
         "other factor makes one direction better and the direction across it worse.",
     )
+    if shook.built_factor is not None:
+        say(f"By the static test the crank was built to a factor of {shook.built_factor:.2f}.")
     if shook.one_percent_gmm is not None:
         near, far = (show(u, "unbalance", "oz in") for u in shook.one_percent_gmm)
         say(

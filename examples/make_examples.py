@@ -392,6 +392,7 @@ big_end_can_lose = "8 g"
 [crank]
 mass = "31 kg"
 material = "cast steel"
+target_bobweight = "2150 g"   # what the crank's maker sold it for
 density = "7.80 g/cm3"
 datum = "centre of main bearing 1; z grows towards the flywheel"
 bearings = ["0 mm", "456 mm"]
@@ -524,6 +525,7 @@ grade = "G 16"
 [bobweights]
 factor = 0.6                  # what the owner asks for; heavyspot shake shows what it costs
 oil = "2 g"
+static_hung = "1900 g"        # on knife edges, rods off, this at the crankpin held it still
 
 # --- the parts, as weighed ------------------------------------------------------------------
 

@@ -1,8 +1,15 @@
 """The steps of the job in this room: sets to cylinders, bobweights, and what the engine shakes."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from balance.engine.as_built import overbalance_cost
+from balance.engine.as_built import (
+    TargetCheck,
+    check_target,
+    existing_factor,
+    overbalance_cost,
+)
+from balance.engine.bobweight_errors import Sensitivities, sensitivities
 from balance.engine.bobweights import Bobweight, Need, needed, per_throw
 from balance.engine.factors import BestFactor, ShakeEllipse, best_factor, shake_ellipse
 from balance.engine.layouts import Cylinder, Engine, Throw, layout
@@ -42,6 +49,8 @@ class BobweightCard:
     bobweights: tuple[Bobweight, ...]
     factor: float
     oil_g: float
+    errors: Sensitivities | None
+    target: TargetCheck | None
 
 
 @dataclass(frozen=True)
@@ -56,6 +65,7 @@ class Shook:
     ellipses: tuple[ShakeEllipse, ...]
     least_worst: BestFactor | None
     one_percent_gmm: tuple[float, float] | None
+    built_factor: float | None
 
 
 def engine_of(job: Job) -> Engine:
@@ -138,15 +148,39 @@ def bobweight_job(job: Job, matched: Matched) -> BobweightCard:
         oil_g=job.bobweights.oil,
         factor=job.bobweights.factor,
     )
+    need = needed(engine)
     return BobweightCard(
+        engine=engine,
+        cylinders=job.engine.names,
+        placement=placement,
+        sets=placed,
+        need=need,
+        bobweights=tuple(bobweights),
+        factor=job.bobweights.factor,
+        oil_g=job.bobweights.oil,
+        errors=_errors(job, engine, bobweights) if need.needed else None,
+        target=_target(job, engine, bobweights) if need.needed else None,
+    )
+
+
+def _errors(job: Job, engine: Engine, weights: Sequence[Bobweight]) -> Sensitivities | None:
+    """Return what a wrong gram and a wrong place do, once the bearings are known."""
+    if job.crank is None:
+        return None
+    masses = [weight.mass_g for weight in weights]
+    return sensitivities(engine, bobweight_g=masses, planes_mm=job.crank.bearings)
+
+
+def _target(job: Job, engine: Engine, weights: Sequence[Bobweight]) -> TargetCheck | None:
+    """Return whether a bought crank's target bobweight suits these parts."""
+    if job.crank is None or job.crank.target_bobweight is None:
+        return None
+    own = sum(weight.mass_g for weight in weights) / len(weights)
+    return check_target(
         engine,
-        job.engine.names,
-        placement,
-        placed,
-        needed(engine),
-        tuple(bobweights),
-        job.bobweights.factor,
-        job.bobweights.oil,
+        target_g=job.crank.target_bobweight,
+        bobweight_g=own,
+        planes_mm=job.crank.bearings,
     )
 
 
@@ -190,6 +224,7 @@ def shake_job(job: Job, card: BobweightCard) -> Shook:
         ellipses=tuple(shake_ellipse(engine, factor) for factor in factors) if turning else (),
         least_worst=best_factor(engine, couple=not need.force) if turning else None,
         one_percent_gmm=_one_percent(job, card) if need.needed else None,
+        built_factor=_built_factor(job, card),
     )
 
 
@@ -212,4 +247,18 @@ def _one_percent(job: Job, card: BobweightCard) -> tuple[float, float] | None:
     reciprocating = [entry.reciprocating_g for entry in card.sets]
     return overbalance_cost(
         card.engine, reciprocating_g=reciprocating, planes_mm=job.crank.bearings
+    )
+
+
+def _built_factor(job: Job, card: BobweightCard) -> float | None:
+    """Return the factor the crank was built to, from the static test of a job."""
+    page = job.bobweights
+    if page.static_hung is None:
+        return None
+    return existing_factor(
+        card.engine,
+        hung_g=page.static_hung,
+        rotating_g=[entry.rotating_g for entry in card.sets],
+        reciprocating_g=[entry.reciprocating_g for entry in card.sets],
+        hung_radius_mm=page.static_radius,
     )

@@ -187,6 +187,12 @@ class BobweightsPage(Page):
 
     factor: float = Field(0.5, ge=0, le=1, description="share of the reciprocating mass")
     oil: MassOrZero = Field(0.0, description="oil allowance per pin; a convention, no measurement")
+    static_hung: Mass | None = Field(
+        None, description="old crank on knife edges: the mass that held it still, rods off"
+    )
+    static_radius: PositiveLength | None = Field(
+        None, description="radius at which static_hung hung; the crankpin when left out"
+    )
 
 
 class HolePage(Page):
@@ -235,6 +241,9 @@ class CrankPage(Page):
     material: Text = "steel"
     counterweights: tuple[CounterweightPage, ...] = ()
     slugs: tuple[SlugPage, ...] = ()
+    target_bobweight: Mass | None = Field(
+        None, description="of a bought crank: the bobweight its maker names"
+    )
     hardened: bool = Field(False, description="nitrided, induction or case hardened")
     min_web: PositiveLength = 4.0
     edge: PositiveLength = 3.0
