@@ -11,7 +11,10 @@ __getattr__, __all__ = front_door(
         "plots_polar": ("polar_chart",),
         "plots_rims": ("disc_view", "drill_map"),
         "plots_stack": ("drilling_cloud", "stack_vectors"),
+        "record": ("balance_record",),
+        "record_html": ("balance_record_html",),
         "steps_of_working": ("working",),
         "working_html": ("working_page",),
+        "worksheet": ("work_sheet",),
     },
 )

@@ -196,7 +196,7 @@ def bars_drawing(bars: Sequence[Bar], *, width_mm: float = 150) -> Drawing:
     body: list[str] = []
     for n, bar in enumerate(bars):
         top, limit = 2.0 + 11.0 * n, start + bar.limit_gmm * unit
-        body.append(words(start - 2, top + 4, clean(bar.name, most=21), 2.5, "end"))
+        body.append(words(start - 2, top + 4, clean(bar.name, most=24), 2.4, "end"))
         pieces = [(bar.first_gmm, "first measured", PALE)]
         pieces += [] if bar.later_gmm is None else [(bar.later_gmm, bar.what, "#444")]
         for k, (gmm, what, fill) in enumerate(pieces):

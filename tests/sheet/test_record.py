@@ -1,0 +1,181 @@
+"""The balance record: the same on paper and on the web, true to the job, readable by all."""
+
+import re
+from html.parser import HTMLParser
+from importlib.resources import files
+
+import pytest
+
+from balance.sheet.record import balance_record, record_paper
+from balance.sheet.record_html import balance_record_html
+from balance.sheet.results import Results
+from balance.sheet.sections_kept import digest_text
+
+VOID = {"meta", "br", "hr", "img", "link", "input"}
+
+DRILLED = """
+[[drilled]]
+part = "W3"
+angle = "-47 deg"
+diameter = "9 mm"
+depth = "17.5 mm"
+time = 2026-03-14T10:00:00
+
+[[drilled]]
+part = "W8"
+angle = "165 deg"
+diameter = "9 mm"
+depth = "12.5 mm"
+
+[[spins]]
+name = "crank alone"
+"""
+RESPUN = """
+[[spins]]
+name = "after drilling"
+on = ["crank"]
+drilled = 2
+time = 2026-03-14T11:00:00
+readings = [
+  { plane = "left", amount = "20 g mm", angle = "276 deg" },
+  { plane = "right", amount = "18 g mm", angle = "140 deg" },
+]
+"""
+
+
+class Page(HTMLParser):
+    """Reads a page: its tags must close, its words and attributes are kept."""
+
+    def __init__(self, text: str) -> None:
+        super().__init__()
+        self.open: list[str] = []
+        self.words: list[str] = []
+        self.tags: list[tuple[str, dict[str, str | None]]] = []
+        self.feed(text)
+        self.close()
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.append((tag, dict(attrs)))
+        if tag not in VOID:
+            self.open.append(tag)
+
+    def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.append((tag, dict(attrs)))
+
+    def handle_endtag(self, tag: str) -> None:
+        assert self.open.pop() == tag
+
+    def handle_data(self, data: str) -> None:
+        self.words.append(data)
+
+
+def _respun(edited) -> Results:
+    return edited(('[[spins]]\nname = "crank alone"\n', DRILLED), keep=lambda text: text + RESPUN)
+
+
+@pytest.mark.parametrize("paper", ["a4", "us-letter"])
+def test_record_on_two_pages(look, flat_four: Results, paper: str) -> None:
+    made = balance_record(flat_four, paper=paper)
+    assert made.startswith(b"%PDF-")
+    assert look.pages(made) == 2
+
+
+def test_before_any_work_it_is_not_finished(look, flat_four: Results) -> None:
+    said = look.words_of(record_paper(flat_four))
+    assert "NOT FINISHED. As last measured: crank: outside the limit" in said
+    assert "only a spin proves it" in said
+    row = look.as_dicts(look.table_with(record_paper(flat_four), "expected after the plan"))[0]
+    assert row["measured"] == "409 g mm at 309°"
+
+
+def test_a_respin_stands_beside_the_first_spin(look, edited) -> None:
+    paper = record_paper(_respun(edited))
+    crank = look.as_dicts(look.table_with(paper, "last measured"))[0]
+    assert crank["first measured"] == "409 g mm at 309°"
+    assert crank["last measured"].startswith("16.4 g mm")
+    assert crank["verdict, as measured last"] == "within the limit"
+    drilled = look.as_dicts(look.table_with(paper, "drilled in"))
+    assert [row["angle"] for row in drilled] == ["313°", "165°"]  # folded
+    assert drilled[0]["when"] == "2026-03-14 10:00"
+    assert look.as_dicts(look.table_with(paper, "when"))
+
+
+def test_all_inside_is_said_first(look, edited) -> None:
+    def alone(text: str) -> str:
+        first = text.index("[[spins]]")
+        second = text.index("[[spins]]", first + 1)
+        return text[:second].replace("492 g mm", "12 g mm").replace("365 g mm", "9 g mm")
+
+    said = look.words_of(record_paper(edited(keep=alone)))
+    assert "WITHIN THE LIMITS. Every part is within its limit as last measured" in said
+    assert "No hole was drilled and none is planned." in said
+
+
+def test_holes_without_a_spin_prove_nothing(look, edited) -> None:
+    results = edited(('[[spins]]\nname = "crank alone"\n', DRILLED))
+    assert "crank got 2 holes after its last spin: not proven yet" in look.words_of(
+        record_paper(results)
+    )
+
+
+def test_limits_uncertainty_marks_and_origin_are_there(look, flat_four: Results) -> None:
+    said = look.words_of(record_paper(flat_four))
+    for words in ("balance quality grade G 6.3 at 7800 rpm (ISO 21940-11)", "ISO 14253-1",
+                  "punch dot against dowel 1", "paint stroke across cover and flywheel",
+                  "a job file of format 1", digest_text(flat_four.job),
+                  "Proven with known masses"):  # fmt: skip
+        assert words in said
+
+
+def test_weighings_after_cutting_are_kept(look, edited) -> None:
+    entry = '\n[[weighings]]\npart = "P1"\nvalue = "389.2 g"\nfinished = true\n'
+    results = edited(keep=lambda text: text + entry)
+    assert "Weighed after cutting: P1 weight 389.20 g." in look.words_of(record_paper(results))
+
+
+@pytest.mark.parametrize("name", ["flat_four", "v_twin"])
+def test_the_page_closes_its_tags_and_needs_no_network(
+    name: str, request: pytest.FixtureRequest
+) -> None:
+    text = balance_record_html(request.getfixturevalue(name))
+    page = Page(text)
+    assert not page.open
+    assert not any({"src", "href", "srcset"} & attrs.keys() for _, attrs in page.tags)
+    assert not re.search(r"url\(|@import|<script|https?://(?!www\.w3\.org/2000/svg)", text)
+    pictures = [attrs for tag, attrs in page.tags if tag == "svg"]
+    assert pictures
+    assert all(a["role"] == "img" and len(a["aria-label"] or "") > 40 for a in pictures)
+    assert dict(page.tags)["html"]["lang"] == "en"
+
+
+def test_page_and_paper_say_the_same(look, flat_four: Results) -> None:
+    page = "".join(Page(balance_record_html(flat_four)).words)
+    for row in look.table_with(record_paper(flat_four), "expected after the plan").rows:
+        assert all(cell in page for cell in row if cell)
+
+
+def test_names_are_text_on_the_page(edited) -> None:
+    results = edited(
+        ('"W3"', '"<script>alert(1)</script>"'),
+        ('"flywheel"', '"\\"><img src=x onerror=y>"'),
+    )
+    page = Page(balance_record_html(results))
+    assert not {"script", "img"} & {tag for tag, _ in page.tags}
+    assert "<script>alert(1)</script>" in "".join(page.words)
+
+
+def _luminance(colour: str) -> float:
+    """Relative luminance. Source: W3C, Web Content Accessibility Guidelines 2.1, definitions."""
+    digits = colour.lstrip("#")
+    digits = "".join(c * 2 for c in digits) if len(digits) == 3 else digits
+    parts = [int(digits[n : n + 2], 16) / 255 for n in (0, 2, 4)]
+    linear = [p / 12.92 if p <= 0.03928 else ((p + 0.055) / 1.055) ** 2.4 for p in parts]
+    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+
+
+def test_every_text_colour_stands_out_on_white() -> None:
+    """WCAG 2.1, success criterion 1.4.6 (enhanced): contrast of at least 7 to 1."""
+    style = (files("balance.sheet") / "templates/paper.css").read_text(encoding="utf-8")
+    colours = set(re.findall(r"[;{]\s*color:\s*(#\w+)", style))
+    assert colours
+    assert all(1.05 / (_luminance(c) + 0.05) >= 7 for c in colours)

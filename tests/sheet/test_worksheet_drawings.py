@@ -1,0 +1,138 @@
+"""The drawings of the papers: to scale, the right way up, every text escaped."""
+
+import math
+import xml.etree.ElementTree as ET
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from balance.errors import InputError
+from balance.sheet.blocks import clean
+from balance.sheet.drawings import (
+    DrawnHole,
+    DrawnSlug,
+    Sector,
+    chord_mm,
+    disc_drawing,
+    web_drawing,
+)
+from balance.sheet.drawings_setup import Bar, angle_drawing, bars_drawing, side_drawing
+from balance.sheet.svg import common_scale
+from balance.sheet.wording import angle_text, at_text, drill_text, gmm_text, number, tape_text
+
+SVG = "{http://www.w3.org/2000/svg}"
+
+
+def _polygons(svg: str) -> list[list[complex]]:
+    """Return the polygons of a drawing as places: x to the right, y up."""
+    found = []
+    for polygon in ET.fromstring(svg).iter(f"{SVG}polygon"):
+        pairs = (pair.split(",") for pair in polygon.attrib["points"].split())
+        found.append([complex(float(x), -float(y)) for x, y in pairs])
+    return found
+
+
+@given(degrees=st.floats(0, 359), diameter=st.floats(5, 16), depth=st.floats(4, 30))
+@settings(max_examples=40)
+def test_a_hole_is_drawn_where_and_as_deep_as_it_is(
+    degrees: float, diameter: float, depth: float
+) -> None:
+    view = web_drawing(Sector(80, 0, 180, 35), [DrawnHole("1", degrees, diameter, depth)], scale=2)
+    corners = _polygons(view.svg)[1]  # the first is the sector
+    # 0 degrees up, counter-clockwise: a place is radius * i * exp(i angle)
+    turned = [c / 1j * complex(math.cos(math.radians(degrees)), -math.sin(math.radians(degrees)))
+              for c in corners]  # fmt: skip
+    along, across = [c.real for c in turned], [c.imag for c in turned]
+    cone = diameter / 2 / math.tan(math.radians(59))
+    # two decimals of a millimetre are written
+    assert min(along) == pytest.approx(80 - depth - cone, abs=0.02)
+    assert sorted(along)[1] == pytest.approx(80 - depth, abs=0.02)
+    assert max(across) - min(across) == pytest.approx(diameter, abs=0.03)
+    assert max(abs(c) for c in corners) == pytest.approx(80, abs=0.02)
+
+
+def test_an_old_hole_is_dashed_and_has_no_number() -> None:
+    view = web_drawing(Sector(80, 0, 60, 30), [DrawnHole("", 10, 12, 20)], scale=2)
+    assert len(list(ET.fromstring(view.svg).iter(f"{SVG}text"))) == 1  # only "0° pin 1"
+
+
+def test_the_width_on_paper_is_to_scale() -> None:
+    view = web_drawing(Sector(80, 0, 90, 30), [], scale=4)
+    box = [float(n) for n in ET.fromstring(view.svg).attrib["viewBox"].split()]
+    assert view.width_mm * 4 == pytest.approx(box[2], abs=0.01)
+
+
+def test_slugs_lie_along_the_crank_or_at_the_bottom_of_their_bore() -> None:
+    along = web_drawing(Sector(80, 0, 60, 30), [], [DrawnSlug("S1", 90, 20, 24, 65, True)], scale=2)
+    circles = [c.attrib for c in ET.fromstring(along.svg).iter(f"{SVG}circle")]
+    assert {"cx": "-65.00", "cy": "-0.00", "r": "10"}.items() <= circles[0].items()
+    radial = web_drawing(
+        Sector(80, 0, 60, 30), [], [DrawnSlug("S1", 0, 20, 24, 65, False)], scale=2
+    )
+    heights = [c.imag for c in _polygons(radial.svg)[1]]
+    assert (min(heights), max(heights)) == (53.0, 77.0)
+
+
+@pytest.mark.parametrize(("centre", "half", "wanted"), [(0, 90, 160), (180, 30, 80), (0, 180, 160)])
+def test_the_chord_of_a_sector(centre: float, half: float, wanted: float) -> None:
+    assert chord_mm(Sector(80, centre, half, 30)) == pytest.approx(wanted, abs=1e-9)
+
+
+def test_scales_are_round_and_fit() -> None:
+    assert common_scale(160, 46) == 4
+    assert common_scale(46, 46) == 1
+    assert common_scale(1e6, 46) == 50
+
+
+def test_a_disc_shows_its_holes_and_arcs() -> None:
+    view = disc_drawing(100, [DrawnHole("1", 270, 8, 6)], [(350, 10)], scale=5)
+    hole = [c.attrib for c in ET.fromstring(view.svg).iter(f"{SVG}circle")][1]
+    assert float(hole["cx"]) == pytest.approx(100, abs=0.01)  # 270 lies on the right
+
+
+@pytest.mark.parametrize(("sense", "x"), [(1, -1), (-1, 1)])
+def test_machine_numbers_run_their_way(sense: int, x: int) -> None:
+    """From the flywheel end, 90 of a machine with its 0 at pin 1 is left when it counts with us."""
+    texts = {t.text: t.attrib for t in ET.fromstring(angle_drawing(sense).svg).iter(f"{SVG}text")}
+    assert math.copysign(1, float(texts["M 90"]["x"])) == x
+    assert float(texts["90°"]["x"]) < 0
+
+
+def test_side_view_runs_from_nose_to_flywheel() -> None:
+    view = side_drawing([0, 270], [("W1", 32, 15), ("<W2>", 200, 15)], [("A", 30)], [("disc", 316)])
+    texts = {t.text: float(t.attrib["x"]) for t in ET.fromstring(view.svg).iter(f"{SVG}text")}
+    assert texts["W1"] < texts["<W2>"] < texts["disc"]
+
+
+def test_side_view_needs_a_length() -> None:
+    with pytest.raises(InputError, match="bearings_mm must hold two different places"):
+        side_drawing([5, 5], [])
+
+
+def test_bars_are_as_long_as_the_amounts() -> None:
+    view = bars_drawing([Bar("a", 400, 100, "expected", 50)])
+    lengths = [float(r.attrib["width"]) for r in ET.fromstring(view.svg).iter(f"{SVG}rect")]
+    assert lengths[0] / lengths[1] == pytest.approx(4, rel=1e-3)
+
+
+@given(angle=st.floats(-1e4, 1e4), radius=st.floats(10, 300))
+@settings(max_examples=60)
+def test_angles_and_tapes_name_the_same_place(angle: float, radius: float) -> None:
+    told = float(angle_text(angle).rstrip("°"))
+    assert 0 <= told < 360
+    text = tape_text(angle, radius)
+    arc = 0.0 if text == "on it" else float(text.split()[0]) * (1 if "ccw" in text else -1)
+    assert arc <= math.pi * radius + 0.06  # the short way round
+    off = (math.radians(angle) - arc / radius + math.pi) % (2 * math.pi) - math.pi
+    assert abs(off * radius) < 0.051  # a tenth of a millimetre is printed
+
+
+def test_wording() -> None:
+    assert number(2.0) == "2"
+    assert gmm_text(99.96) == "100"
+    assert at_text(100j * (1 - 1e-12)) == "100 g mm at 90°"
+    assert at_text(50 - 1e-9j) == "50.0 g mm at 0°"
+    assert drill_text(10.0, ()) == "10 mm"
+    assert drill_text(12.7, (("1/2 in", 12.7),)) == "1/2 in (12.7 mm)"
+    assert clean("a\u202eb\x00c\tد\u200cر") == "a b c د\u200cر"
