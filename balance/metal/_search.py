@@ -11,7 +11,8 @@ up to which metal the search was complete.
 """
 
 import itertools
-from collections.abc import Sequence
+import math
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -27,7 +28,12 @@ __all__ = ["SAME_G", "Found", "Pattern", "TooManyError"]
 _Float = NDArray[Any]  # of floats
 _Int = NDArray[np.int64]
 _Complex = NDArray[Any]  # of complex numbers
+_Index = NDArray[Any]  # of places in a list
 _MOST = 3_000_000  # partial placings held at once
+_MOST_TRIED = 30_000_000  # ... and looked at
+_GLANCED = 30_000_000_000  # placings behind a glance, most of them never made
+_PART = 100_000  # placings ended at once
+_PARALLEL = 1e-12  # shares of counterweights at one place along the crank
 SAME_G = 1e-7  # metal that counts as equal: far below what any scale shows, above rounding
 _ROUNDING = 1e-9  # g and g mm: generous beside the rounding of sums of a few hundred grams
 
@@ -57,7 +63,7 @@ class _Block:
     def __len__(self) -> int:
         return len(self.x)
 
-    def at(self, rows: NDArray[np.intp] | NDArray[Any]) -> "_Block":
+    def at(self, rows: _Index | NDArray[Any]) -> "_Block":
         """Return the block with only some of its rows."""
         return _Block(self.site, self.picks[rows], self.x[rows], self.cost[rows], self.metal[rows])
 
@@ -66,12 +72,12 @@ class _Block:
 class _Partial:
     """Partial placings over several sites: a row of each block, with the sums."""
 
-    rows: tuple[NDArray[np.intp], ...]
+    rows: tuple[_Index, ...]
     taken: _Complex  # (placings, 2)
     cost: _Float
     metal: _Float
 
-    def at(self, keep: NDArray[np.intp] | NDArray[Any]) -> "_Partial":
+    def at(self, keep: _Index | NDArray[Any]) -> "_Partial":
         """Return only some of the placings."""
         rows = tuple(row[keep] for row in self.rows)
         return _Partial(rows, self.taken[keep], self.cost[keep], self.metal[keep])
@@ -119,10 +125,37 @@ class Pattern:
     def search(self, upto_g: float) -> Found | None:
         """Return the placing of least metal up to ``upto_g``; note how far the search went."""
         gap = upto_g - self.bound_g + _ROUNDING
-        blocks = [self._block(n, count, gap) for n, count in self.counts]
-        found = self._join(blocks, gap) if all(len(block) for block in blocks) else None
+        single = {n: self._singles(n, gap + self._extra[n]) for n, _ in self.counts}
+        found = self._join(self._blocks(single, gap), gap)
         self.searched_g = max(self.searched_g, upto_g)
         return found
+
+    def glance(self, upto_g: float) -> Found | None:
+        """Return some placing up to ``upto_g`` from a thinned list; proves nothing."""
+        gap = upto_g - self.bound_g + _ROUNDING
+        single = {n: self._singles(n, gap + self._extra[n]) for n, _ in self.counts}
+        few = max(4, int(_GLANCED ** (1 / sum(count for _, count in self.counts))))
+        thin = {
+            n: block.at(np.unique(np.linspace(0, len(block) - 1, few).astype(int)))
+            for n, block in single.items()
+            if len(block)
+        }
+        return self._join(self._blocks(thin, gap), gap) if len(thin) == len(single) else None
+
+    def _blocks(self, single: dict[int, _Block], gap: float) -> list[_Block]:
+        """Return the partial placings to join, in the order in which they are joined.
+
+        The largest set on one site is left open by one hole: that hole is looked up last, by
+        where it must land, so that most of its sets are never made.
+        """
+        many = {n: count * math.log(len(single[n]) + 1) for n, count in self.counts if count > 1}
+        parted = max(many, key=lambda n: many[n]) if many else None
+        rest = [self._block(single[n], count, gap) for n, count in self.counts if n != parted]
+        rest.sort(key=len)
+        if parted is None:
+            return rest
+        count = dict(self.counts)[parted]
+        return [*rest, self._block(single[parted], count - 1, gap), single[parted]]
 
     def _singles(self, n: int, gap: float) -> _Block:
         """Return the candidates of a site whose reduced cost is within the gap, cheapest first."""
@@ -136,28 +169,26 @@ class Pattern:
         pick = pick[np.argsort(cost[pick], kind="stable")]
         return _Block(n, pick[:, None], site.x[pick], cost[pick], site.mass[pick])
 
-    def _block(self, n: int, count: int, gap: float) -> _Block:
+    def _block(self, single: _Block, count: int, gap: float) -> _Block:
         """Return all sets of ``count`` holes on one site that leave the webs, within the gap.
 
         What the webs cost at least (``extra``) is part of the bound already: a set's own reduced
         cost is what it costs beyond that.
         """
-        wide = gap + self._extra[n]
-        single = block = self._singles(n, wide)
+        extra = self._extra[single.site]
+        block = single
         for _ in range(count - 1):
-            block = self._one_more(block, single, wide)
-        cost = block.cost - self._extra[n]
-        return _Block(n, block.picks, block.x, cost, block.metal)
+            block = self._one_more(block, single, gap + extra)
+        return _Block(block.site, block.picks, block.x, block.cost - extra, block.metal)
 
     def _one_more(self, block: _Block, single: _Block, gap: float) -> _Block:
         """Return all sets that one more hole makes of the sets of a block, cheapest first."""
-        i, j = _within(block.cost, single.cost, gap)
-        # each set once: candidates in falling order of their place in the list
-        later = block.picks[i, -1] > single.picks[j, 0]
-        i, j = i[later], j[later]
-        for held in range(block.picks.shape[1]):
-            free = self.sites[block.site].clear(block.picks[i, held], single.picks[j, 0])
-            i, j = i[free], j[free]
+        kept = []
+        for i, j in _parts(block.cost, single.cost, gap):
+            keep = self._sets(block, single, i, j)
+            kept.append((i[keep], j[keep]))
+        i, j = (np.concatenate(rows) for rows in zip(*kept, strict=True))
+        _guard(len(i), _MOST)
         grown = _Block(
             block.site,
             np.concatenate([block.picks[i], single.picks[j]], axis=1),
@@ -167,6 +198,19 @@ class Pattern:
         )
         return grown.at(np.argsort(grown.cost, kind="stable"))
 
+    def _sets(self, block: _Block, single: _Block, i: _Index, j: _Index) -> _Index:
+        """Return which pairs of rows make a set not made otherwise, and leave the webs."""
+        # each set once: candidates in falling order of their place in the list
+        keep = np.flatnonzero(block.picks[i, -1] > single.picks[j, 0])
+        for held in range(block.picks.shape[1]):
+            site, p, q = (
+                self.sites[block.site],
+                block.picks[i[keep], held],
+                single.picks[j[keep], 0],
+            )
+            keep = keep[site.clear(p, q)]
+        return keep
+
     def _share(self, block: _Block) -> _Float:
         return self.sites[block.site].share
 
@@ -175,42 +219,53 @@ class Pattern:
 
         Metal does not tell angles apart: of equals, the placing that leaves least is taken.
         """
-        blocks = sorted(blocks, key=len)
         held = _Partial((), np.zeros((1, 2), dtype=complex), np.zeros(1), np.zeros(1))
-        for depth, block in enumerate(blocks):
+        for depth, block in enumerate(blocks[:-1]):
             held = self._extend(held, block, blocks[depth + 1 :], gap)
-        held = self._apart(held, blocks)
-        if not len(held.cost):
-            return None
-        stays = (np.abs(self.target - held.taken) / self.limit).max(axis=1)
-        best = int(np.lexsort((stays, np.round(held.metal / SAME_G)))[0])
+        ends = []
+        for rows in np.array_split(np.arange(len(held.cost)), len(held.cost) // _PART + 1):
+            ended = self._extend(held.at(rows), blocks[-1], [], gap)
+            ended = self._apart(ended, blocks)
+            if len(ended.cost):
+                ends.append(self._best(ended, blocks))
+        return min(ends, key=lambda end: end[:2])[-1] if ends else None
+
+    def _best(self, ended: _Partial, blocks: list[_Block]) -> tuple[float, float, Found]:
+        """Return the best placing with what it is judged by: metal, then what stays."""
+        stays = (np.abs(self.target - ended.taken) / self.limit).max(axis=1)
+        metal = np.round(ended.metal / SAME_G)
+        best = int(np.lexsort((stays, metal))[0])
         picks = [
             (block.site, int(pick))
-            for block, row in zip(blocks, held.rows, strict=True)
+            for block, row in zip(blocks, ended.rows, strict=True)
             for pick in block.picks[row[best]]
         ]
-        return Found(tuple(sorted(picks)), float(held.metal[best]))
+        found = Found(tuple(sorted(picks)), float(ended.metal[best]))
+        return float(metal[best]), float(stays[best]), found
 
     def _apart(self, held: _Partial, blocks: list[_Block]) -> _Partial:
-        """Keep the placings whose slugs and holes on one counterweight leave the web."""
+        """Keep the placings whose pieces on one counterweight leave the web, each set once."""
         for (m, one), (n, two) in itertools.combinations(enumerate(blocks), 2):
-            a, b = self.sites[one.site], self.sites[two.site]
-            if a.counterweight == b.counterweight:
-                for i, j in np.ndindex(one.picks.shape[1], two.picks.shape[1]):
-                    p, q = one.picks[held.rows[m], i], two.picks[held.rows[n], j]
-                    held = held.at(clear_across(a, p, b, q))
+            if one.site == two.site:
+                held = held.at(self._sets(one, two, held.rows[m], held.rows[n]))
+            elif self.sites[one.site].counterweight == self.sites[two.site].counterweight:
+                held = self._across_sites(held, (m, one), (n, two))
+        return held
+
+    def _across_sites(
+        self, held: _Partial, first: tuple[int, _Block], second: tuple[int, _Block]
+    ) -> _Partial:
+        """Keep the placings whose slugs and holes on one counterweight leave the web."""
+        (m, one), (n, two) = first, second
+        for i, j in np.ndindex(one.picks.shape[1], two.picks.shape[1]):
+            p, q = one.picks[held.rows[m], i], two.picks[held.rows[n], j]
+            held = held.at(clear_across(self.sites[one.site], p, self.sites[two.site], q))
         return held
 
     def _extend(self, held: _Partial, block: _Block, rest: list[_Block], gap: float) -> _Partial:
         """Return all placings held, each with each row of a block that it can go with."""
         left = self.target - held.taken
-        if not rest:
-            i, j = self._landing(left, block)
-        elif len(rest) == 1:
-            across, reach = self._across(self._share(rest[0]))
-            i, j = _near(left @ across, block.x * (self._share(block) @ across), reach)
-        else:
-            i, j = _within(held.cost, block.cost, gap)
+        i, j = self._pairs(held, left, block, rest, gap) if rest else self._landing(left, block)
         cost = held.cost[i] + block.cost[j]
         keep = cost <= gap
         i, j = i[keep], j[keep]
@@ -218,6 +273,23 @@ class Pattern:
         rows = (*(row[i] for row in held.rows), j)
         grown = _Partial(rows, taken, cost[keep], held.metal[i] + block.metal[j])
         return grown if rest else grown.at(self._inside(taken))
+
+    def _pairs(
+        self, held: _Partial, left: _Complex, block: _Block, rest: list[_Block], gap: float
+    ) -> tuple[_Index, _Index]:
+        """Return the (placing, row) pairs that the rest may still bring inside the limit.
+
+        If all the rest works along one share of the planes, it changes nothing across it.
+        """
+        across, reach = self._across(self._share(rest[-1]))
+        alike = [abs(float(self._share(other) @ across)) < _PARALLEL for other in (block, *rest)]
+        if not all(alike[1:]):
+            return _within(held.cost, block.cost, gap)
+        if not alike[0]:
+            return _near(left @ across, block.x * (self._share(block) @ across), reach)
+        near = np.flatnonzero(np.abs(left @ across) <= reach + _ROUNDING)
+        i, j = _within(held.cost[near], block.cost, gap)
+        return near[i], j
 
     def _inside(self, taken: _Complex) -> NDArray[Any]:
         """Return which placings end within the limit in both planes."""
@@ -228,7 +300,7 @@ class Pattern:
         across = np.array([share[1], -share[0]]) / np.hypot(*share)
         return across, float(np.abs(across) @ self.limit)
 
-    def _landing(self, left: _Complex, block: _Block) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    def _landing(self, left: _Complex, block: _Block) -> tuple[_Index, _Index]:
         """Return the (placing, row) pairs for which the last block may land inside the limit."""
         share = self._share(block)
         across, reach = self._across(share)
@@ -239,16 +311,28 @@ class Pattern:
         return near[i], j
 
 
-def _within(one: _Float, two: _Float, gap: float) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
-    """Return the (row, row) pairs of two ascending lists whose sum is within the gap."""
+def _within(one: _Float, two: _Float, gap: float) -> tuple[_Index, _Index]:
+    """Return the (row, row) pairs of two lists, the second ascending, with sums within the gap."""
     counts = np.searchsorted(two, gap - one, side="right")
-    _guard(int(counts.sum()))
-    i = np.repeat(np.arange(len(one)), counts)
-    first = np.repeat(np.cumsum(counts) - counts, counts)
-    return i, np.arange(len(i)) - first
+    _guard(int(counts.sum()), _MOST)
+    return _listed(np.arange(len(one)), counts)
 
 
-def _near(one: _Complex, two: _Complex, radius: float) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+def _parts(one: _Float, two: _Float, gap: float) -> Iterator[tuple[_Index, _Index]]:
+    """Yield the same pairs in parts, for those who keep few of them."""
+    counts = np.searchsorted(two, gap - one, side="right")
+    _guard(int(counts.sum()), _MOST_TRIED)
+    for rows in np.array_split(np.arange(len(one)), int(counts.sum()) // _MOST + 1):
+        yield _listed(rows, counts[rows])
+
+
+def _listed(rows: _Index, counts: _Index) -> tuple[_Index, _Index]:
+    """Return each row as often as its count, with 0, 1, ... beside it."""
+    i = np.repeat(rows, counts)
+    return i, np.arange(len(i)) - np.repeat(np.cumsum(counts) - counts, counts)
+
+
+def _near(one: _Complex, two: _Complex, radius: float) -> tuple[_Index, _Index]:
     """Return all pairs of points of the plane no further apart than the radius."""
     from scipy.spatial import cKDTree
 
@@ -259,11 +343,11 @@ def _near(one: _Complex, two: _Complex, radius: float) -> tuple[NDArray[np.intp]
         cKDTree(np.stack([p.real, p.imag], -1), balanced_tree=False, compact_nodes=False)
         for p in (one, two)
     ]
-    _guard(int(trees[0].count_neighbors(trees[1], reach)))
+    _guard(int(trees[0].count_neighbors(trees[1], reach)), _MOST)
     pairs = trees[0].sparse_distance_matrix(trees[1], reach, output_type="ndarray")
     return pairs["i"], pairs["j"]
 
 
-def _guard(size: int) -> None:
-    if size > _MOST:
-        raise TooManyError(f"{size} partial placings are more than {_MOST}")
+def _guard(size: int, most: int) -> None:
+    if size > most:
+        raise TooManyError(f"{size} partial placings are more than {most}")

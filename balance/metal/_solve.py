@@ -25,6 +25,7 @@ from balance.metal._task import Task
 __all__ = ["Outcome", "solve"]
 
 _FIRST_GAP_G = 0.01
+_GLANCE_G = 3.0  # above the bound: wide enough to hold placings, close enough to be of use
 _MOST_PATTERNS = 20_000
 _MOST_HOLES = 12
 
@@ -233,11 +234,21 @@ class _Queue:
             found = pattern.search(upto)
         except TooManyError:
             self._stuck.append(pattern.searched_g)
+            found = None if self.found else self._glance(pattern)
+            self.found = found or self.found
             return
         if found and found.metal_g < self.metal_g - SAME_G:
             self.found = found
         if upto < pattern.most_g:
             self._put(pattern, n)
+
+    @staticmethod
+    def _glance(pattern: Pattern) -> Found | None:
+        """Return some placing of a pattern that is too large to be searched."""
+        try:
+            return pattern.glance(pattern.bound_g + _GLANCE_G)
+        except TooManyError:
+            return None
 
 
 def _next_level(pattern: Pattern, best_g: float) -> float:
