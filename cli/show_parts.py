@@ -1,5 +1,6 @@
 """The matching, for people."""
 
+from balance.parts.advice import Prices
 from balance.sheet.results import Results
 from cli.printing import heading, next_step, say, table, title
 
@@ -61,13 +62,35 @@ def _price(results: Results) -> None:
     heading("What comes off")
     proof = "proven least" if match.optimal else f"not proven least; at least {match.bound_g:.2f} g"
     rows = [["sets (above)", f"{match.removed_g:.2f} g", proof]]
-    each = matched.each
-    said = "any spare fits" if each.feasible else "not possible within what may be cut"
-    rows.append(["every kind to one weight", f"{each.removed_g:.2f} g", said])
+    prices = matched.prices
+    said = "any spare fits" if prices.any_spare_fits else _why_no_spare_fits(prices)
+    rows.append(["every kind to one weight", f"{prices.interchangeable_g:.2f} g", said])
     rows.append(["every part to its lightest", f"{match.shop_removed_g:.2f} g", "the plain rule"])
     table(["way", "metal", ""], rows, left=3)
     if not match.feasible:
         say(f"NOT POSSIBLE: {match.reason}")
+    _replace(results)
+
+
+def _why_no_spare_fits(prices: Prices) -> str:
+    cut = [prices.pistons, prices.small_ends, prices.big_ends]
+    if all(trim is None or trim.feasible for trim in cut):
+        return f"but pins differ by {prices.pin_spread_g:.2f} g"
+    return "not within what may be cut"
+
+
+def _replace(results: Results) -> None:
+    if not results.advice:
+        return
+    best = results.advice[0]
+    bench = results.matched.bench
+    marks = {"piston": bench.piston_marks, "pin": bench.pin_marks, "rod": bench.rod_marks}
+    off = "light" if best.off_g < 0 else "heavy"
+    say(
+        f"One part worth replacing: {best.kind} {marks[best.kind][best.index]} is "
+        f"{abs(best.off_g):.1f} g {off}. With a middle one in its place "
+        f"{best.removed_then_g:.1f} g come off instead of {best.removed_now_g:.1f} g."
+    )
 
 
 def _next(results: Results) -> None:

@@ -2,15 +2,17 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from balance.errors import InputError, MissingInputError
 from balance.job.model import Job, RodPage
+from balance.parts.advice import Prices, Replacement, compare_ways, worth_replacing
 from balance.parts.lots import weigh_all
-from balance.parts.matching import SetMatch, Trim, match_each, match_sets
+from balance.parts.matching import SetMatch, match_sets
 from balance.parts.rods import RodEnds, rod_ends, rod_from_one_end
 from balance.parts.weighing import Weight, pooled_repeatability
 
-__all__ = ["Bench", "FinishedSet", "Interchangeable", "Matched", "match_job", "weigh_job"]
+__all__ = ["Bench", "FinishedSet", "Matched", "match_job", "replace_job", "weigh_job"]
 
 
 @dataclass(frozen=True)
@@ -48,25 +50,13 @@ class FinishedSet:
 
 
 @dataclass(frozen=True)
-class Interchangeable:
-    """Each kind of part brought to one weight, so that any spare fits: the other way shops work."""
-
-    pistons: Trim
-    pins: Trim
-    small_ends: Trim
-    big_ends: Trim
-    removed_g: float
-    feasible: bool
-
-
-@dataclass(frozen=True)
 class Matched:
     """The matched sets of a job, with the other way and the plain shop rule beside them."""
 
     bench: Bench
     match: SetMatch
     sets: tuple[FinishedSet, ...]
-    each: Interchangeable
+    prices: Prices
     tolerance_g: float
     big_end_tolerance_g: float
 
@@ -221,15 +211,32 @@ def match_job(job: Job) -> Matched:
     Source: as for :func:`balance.parts.matching.match_sets`.
     """
     bench = weigh_job(job)
-    sets = _sets(job, bench)
+    sets = match_sets(**_masses(bench), **_wanted(job), choose=_choose(job, bench))
     return Matched(
-        bench,
-        sets,
-        tuple(_finished(job, bench, sets)),
-        _interchangeable(job, bench),
-        job.targets.match_tolerance,
-        _big_end_tolerance(job),
+        bench=bench,
+        match=sets,
+        sets=tuple(_finished(job, bench, sets)),
+        prices=_prices(job, bench, sets),
+        tolerance_g=job.targets.match_tolerance,
+        big_end_tolerance_g=_big_end_tolerance(job),
     )
+
+
+def replace_job(job: Job, bench: Bench) -> tuple[Replacement, ...]:
+    """Return the parts of a job whose replacement would save metal, the best first.
+
+    Examples
+    --------
+    >>> from importlib.resources import files
+    >>> from balance.job.load import read_job
+    >>> job = read_job(files("cli.examples") / "flat-four.toml")
+    >>> replace_job(job, weigh_job(job))[0].kind
+    'rod'
+
+    Source: as for :func:`balance.parts.advice.worth_replacing`.
+    """
+    choose = _choose(job, bench)
+    return tuple(worth_replacing(**_masses(bench), **_wanted(job), choose=choose))
 
 
 def _big_end_tolerance(job: Job) -> float:
@@ -241,22 +248,45 @@ def _limits(pages: Sequence[float | None], default: float | None) -> list[float 
     return [default if own is None else own for own in pages]
 
 
-def _sets(job: Job, bench: Bench) -> SetMatch:
+def _masses(bench: Bench) -> dict[str, list[float]]:
+    return {
+        "pistons_g": [weight.mass_g for weight in bench.pistons],
+        "pins_g": [weight.mass_g for weight in bench.pins],
+        "small_ends_g": [rod.small_end_g for rod in bench.rods],
+        "big_ends_g": [rod.big_end_g for rod in bench.rods],
+    }
+
+
+def _wanted(job: Job) -> dict[str, Any]:
+    """Return the tolerances and what each part may lose, in the file's order."""
     parts = job.parts
-    return match_sets(
-        [weight.mass_g for weight in bench.pistons],
-        [weight.mass_g for weight in bench.pins],
-        [rod.small_end_g for rod in bench.rods],
-        big_ends_g=[rod.big_end_g for rod in bench.rods],
-        tolerance_g=job.targets.match_tolerance,
-        big_end_tolerance_g=_big_end_tolerance(job),
-        choose=_choose(job, bench),
-        piston_limits_g=_limits([p.can_lose for p in parts.pistons], parts.piston_can_lose),
-        small_end_limits_g=_limits(
-            [r.small_end_can_lose for r in parts.rods], parts.small_end_can_lose
-        ),
-        big_end_limits_g=_limits([r.big_end_can_lose for r in parts.rods], parts.big_end_can_lose),
-    )
+    small = [rod.small_end_can_lose for rod in parts.rods]
+    big = [rod.big_end_can_lose for rod in parts.rods]
+    return {
+        "tolerance_g": job.targets.match_tolerance,
+        "big_end_tolerance_g": _big_end_tolerance(job),
+        "piston_limits_g": _limits([p.can_lose for p in parts.pistons], parts.piston_can_lose),
+        "small_end_limits_g": _limits(small, parts.small_end_can_lose),
+        "big_end_limits_g": _limits(big, parts.big_end_can_lose),
+    }
+
+
+def _prices(job: Job, bench: Bench, sets: SetMatch) -> Prices:
+    """Return what the ways cost for the parts that were chosen."""
+    if not sets.sets:
+        return compare_ways(**_masses(bench), **_wanted(job))
+    rods = [chosen.rod for chosen in sets.sets]
+    order = {
+        "piston": [chosen.piston for chosen in sets.sets],
+        "pin": [chosen.pin for chosen in sets.sets],
+        "small": rods,
+        "big": rods,
+    }
+    chosen: dict[str, Any] = {}
+    for name, values in (_masses(bench) | _wanted(job)).items():
+        picks = order.get(name.split("_")[0].removesuffix("s"))
+        chosen[name] = [values[k] for k in picks] if picks and isinstance(values, list) else values
+    return compare_ways(**chosen)
 
 
 def _choose(job: Job, bench: Bench) -> int | None:
@@ -301,28 +331,3 @@ def _finished(job: Job, bench: Bench, sets: SetMatch) -> Iterable[FinishedSet]:
             reciprocating_g=piston + pin + small_end + parts.ring_set + parts.locks,
             rotating_g=big_end + parts.bearing_shells,
         )
-
-
-def _interchangeable(job: Job, bench: Bench) -> Interchangeable:
-    """Bring every kind of part to one weight; its three kinds share the tolerance of a set."""
-    parts, third = job.parts, job.targets.match_tolerance / 3
-    pistons = match_each(
-        [weight.mass_g for weight in bench.pistons],
-        tolerance_g=third,
-        limits_g=_limits([p.can_lose for p in parts.pistons], parts.piston_can_lose),
-    )
-    pins = match_each([weight.mass_g for weight in bench.pins], tolerance_g=third)
-    small_ends = match_each(
-        [rod.small_end_g for rod in bench.rods],
-        tolerance_g=third,
-        limits_g=_limits([r.small_end_can_lose for r in parts.rods], parts.small_end_can_lose),
-    )
-    big_ends = match_each(
-        [rod.big_end_g for rod in bench.rods],
-        tolerance_g=_big_end_tolerance(job),
-        limits_g=_limits([r.big_end_can_lose for r in parts.rods], parts.big_end_can_lose),
-    )
-    trims = (pistons, pins, small_ends, big_ends)
-    removed = sum(trim.removed_g for trim in trims)
-    feasible = all(trim.feasible for trim in trims)
-    return Interchangeable(pistons, pins, small_ends, big_ends, removed, feasible)

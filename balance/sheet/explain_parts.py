@@ -283,14 +283,14 @@ def _metal(results: Results) -> Iterator[Line]:
         scalar(match.shop_removed_g, 2, "g"),
         PRACTICE,
     )
-    trims = (matched.each.pistons, matched.each.pins, matched.each.small_ends,
-             matched.each.big_ends)  # fmt: skip
+    prices = matched.prices
+    trims = [trim for trim in (prices.pistons, prices.small_ends, prices.big_ends) if trim]
     yield line(
         "Every kind to one weight, for comparison: any spare fits later",
         "removed_each",
         "pistons + pins + small ends + big ends",
         total(plain(trim.removed_g) for trim in trims),
-        scalar(matched.each.removed_g, 2, "g"),
+        scalar(prices.interchangeable_g, 2, "g"),
         PRACTICE,
     )
 

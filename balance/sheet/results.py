@@ -7,7 +7,8 @@ from balance.engine.steps import BobweightCard, Shook, bobweight_job, engine_of,
 from balance.errors import MissingInputError
 from balance.job.model import Job
 from balance.metal.steps import Corrected, correct_job
-from balance.parts.steps import Matched, match_job
+from balance.parts.advice import Replacement
+from balance.parts.steps import Matched, match_job, replace_job
 from balance.spin.steps import Spun, spin_job
 
 __all__ = ["Results"]
@@ -37,6 +38,11 @@ class Results:
     def matched(self) -> Matched:
         """The sets and their cuts."""
         return match_job(self.job)
+
+    @cached_property
+    def advice(self) -> tuple[Replacement, ...]:
+        """The parts whose replacement would save metal."""
+        return replace_job(self.job, self.matched.bench)
 
     @cached_property
     def need(self) -> Need:
