@@ -248,7 +248,7 @@ def _limits(pages: Sequence[float | None], default: float | None) -> list[float 
     return [default if own is None else own for own in pages]
 
 
-def _masses(bench: Bench) -> dict[str, list[float]]:
+def _masses(bench: Bench) -> dict[str, Any]:
     return {
         "pistons_g": [weight.mass_g for weight in bench.pistons],
         "pins_g": [weight.mass_g for weight in bench.pins],
