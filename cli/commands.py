@@ -12,6 +12,7 @@ from cli.correct import correct
 from cli.demo import demo
 from cli.drilled import drilled
 from cli.explain import explain
+from cli.import_ import import_
 from cli.match import match
 from cli.new import new
 from cli.prove import prove
@@ -35,12 +36,13 @@ def _with_exit_code(command: Callable[..., int]) -> Callable[..., None]:
 
 
 COMMANDS = [
-    (command.__name__, _with_exit_code(command))
+    (command.__name__.rstrip("_"), _with_exit_code(command))
     for command in (
         demo,
         new,
         check,
         weigh,
+        import_,
         match,
         bobweight,
         shake,

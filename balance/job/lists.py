@@ -1,0 +1,316 @@
+"""Weights from a list that a shop has: which cell is which part's reading, and what is left out."""
+
+import re
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from balance.errors import InputError
+from balance.job.entries import written_mass
+from balance.job.model import Job
+from balance.job.readings import Wanted, wanted_weighings
+from balance.job.tables import TextTable
+from balance.units import read
+
+__all__ = ["LeftOut", "ListRead", "Taken", "match_list"]
+
+_HEADER_ROWS = 15  # titles above the header of a list
+_MARK = ("mark", "part", "no", "no.", "nr", "number", "id", "#", "name", "cyl", "cylinder")
+_WHAT = {
+    "weight": "weight", "mass": "weight", "grams": "weight", "reading": "weight",
+    "total": "total", "whole": "total", "big end": "big_end", "big": "big_end",
+    "small end": "small_end", "small": "small_end", "little end": "small_end",
+}  # fmt: skip
+_KIND = {"piston": "piston", "pin": "pin", "rod": "rod", "wrist pin": "pin", "conrod": "rod"}
+
+
+@dataclass(frozen=True)
+class Taken:
+    """One reading of a list: for which weighing of the job, as written with its unit, where."""
+
+    wanted: Wanted
+    text: str
+    mass_g: float
+    row: int
+
+
+@dataclass(frozen=True)
+class LeftOut:
+    """Something of a list that is not taken, and why."""
+
+    row: int
+    said: str
+    reason: str
+
+
+@dataclass(frozen=True)
+class ListRead:
+    """What a list gives: readings taken, what is left out, titles, how columns were understood."""
+
+    taken: tuple[Taken, ...]
+    left_out: tuple[LeftOut, ...]
+    titles: tuple[LeftOut, ...]
+    columns: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class _Column:
+    """What a column holds: the marks, or readings of a kind of part in a unit."""
+
+    title: str
+    marks: bool = False
+    kind: str | None = None
+    what: str | None = None
+    unit: str | None = None
+
+
+def match_list(
+    job: Job,
+    table: TextTable,
+    *,
+    kind: str | None = None,
+    what: str | None = None,
+    unit: str | None = None,
+    finished: bool = False,
+    instrument: str = "",
+) -> ListRead:
+    """Match the cells of a list with the weighings of a job; nothing is guessed silently.
+
+    A header names the columns ("mark", "weight (g)", "big end", "piston" ...); rows above it are
+    titles. Without marks, ``kind`` must say whose weights they are, and there must be exactly one
+    for each part, in the job's order. Readings that the job already has from the same instrument
+    are left out, so the same list can be read twice.
+
+    Parameters
+    ----------
+    job : Job
+        With the marks of its parts.
+    table : TextTable
+        From :func:`balance.job.tables.read_table`.
+    kind : str, optional
+        "piston", "pin" or "rod", when the list does not say.
+    what : str, optional
+        "total", "big_end" or "small_end" of rods, when the list does not say.
+    unit : str, optional
+        Unit of bare numbers where the header names none; the job's otherwise.
+
+    Raises
+    ------
+    InputError
+        When no reading can be placed at all; the message says what is missing.
+
+    Examples
+    --------
+    >>> from importlib.resources import files
+    >>> from balance.job.load import read_job
+    >>> job = read_job(files("cli.examples") / "v-twin.toml")
+    >>> table = TextTable((("mark", "weight [oz]"), ("P1", "17.45"), ("P7", "17.5")), (1, 2, 3),
+    ...                   ",", None)
+    >>> found = match_list(job, table)
+    >>> [(taken.wanted.part, taken.text) for taken in found.taken], found.left_out[0].reason
+    ([('P1', '17.45 oz')], "'P7' is no part of this job")
+    """
+    every = wanted_weighings(job, finished=finished)
+    if not every:
+        raise InputError("the job has no parts yet: write their marks first")
+    start, columns = _header(table, every, kind, what)
+    unit = unit or job.units.mass
+    rows = list(zip(table.numbers[start:], table.rows[start:], strict=True))
+    if any(column.marks for column in columns):
+        found = [item for row in rows for item in _of_row(every, columns, row, unit)]
+    else:
+        found = _in_order(every, columns, rows, unit)
+    known = _known(job, finished, instrument)
+    fresh = [_unless_known(item, known) for item in found]
+    titles = [
+        LeftOut(number, " ".join(filter(None, row)), "stands above the header")
+        for number, row in zip(table.numbers[: max(start - 1, 0)], table.rows, strict=False)
+    ]
+    return ListRead(
+        tuple(item for item in fresh if isinstance(item, Taken)),
+        tuple(item for item in fresh if isinstance(item, LeftOut)),
+        tuple(titles),
+        tuple(f"{column.title}: {_said(column, unit)}" for column in columns if column.title),
+    )
+
+
+def _said(column: _Column, unit: str) -> str:
+    if column.marks:
+        return "the marks"
+    if column.what is None and column.kind is None:
+        return "not used"
+    name = " ".join(filter(None, (column.kind, column.what))).replace("_", " ")
+    return f"{name} in {column.unit or unit}"
+
+
+def _header(
+    table: TextTable, every: Sequence[Wanted], kind: str | None, what: str | None
+) -> tuple[int, list[_Column]]:
+    """Return where the readings begin, and what the columns hold."""
+    for index, row in enumerate(table.rows[:_HEADER_ROWS]):
+        columns = [_column(cell, kind, what) for cell in row]
+        readable = [column for column in columns if column.what or column.kind]
+        if readable and not any(_is_number(cell) for cell in row):
+            return index + 1, _with_marks(table.rows[index + 1 :], columns, every)
+    width = max(map(len, table.rows), default=0)
+    plain = [_Column(f"column {i + 1}", kind=kind, what=what or "weight") for i in range(width)]
+    return 0, _with_marks(table.rows, plain, every)
+
+
+def _column(title: str, kind: str | None, what: str | None) -> _Column:
+    """Understand one cell of a header: ``Big end (g)``, ``piston``, ``mark``, ``weight 2``."""
+    unit = _unit_in(title)
+    words = re.sub(r"[\[(].*?[\])]|\d+|_", " ", title.lower())
+    words = " ".join(word for word in words.split() if word != (unit or "").lower())
+    whats = [found for word, found in _WHAT.items() if re.search(rf"\b{word}\b", words)]
+    kinds = [found for word, found in _KIND.items() if re.search(rf"\b{word}s?\b", words)]
+    if words.strip(" .") in _MARK or words in _MARK or (whats == [] and "mark" in words):
+        return _Column(title, marks=True)
+    named = kinds[0] if kinds else None
+    if not whats and not kinds and unit is None:
+        return _Column(title)
+    of = whats[0] if whats else what
+    rods = "rod" if of in ("total", "big_end", "small_end") else None
+    return _Column(title, False, named or rods or kind, of, unit)
+
+
+def _unit_in(title: str) -> str | None:
+    """Return the unit of mass that a header names, in brackets or as its last word."""
+    bracket = re.search(r"[\[(]\s*([^\])]+?)\s*[\])]", title)
+    last = title.split()[-1:] or [""]
+    for candidate in (bracket[1] if bracket else "", last[0]):
+        try:
+            read(f"1 {candidate}" if candidate.isalpha() else "no", "mass")
+        except InputError:
+            continue
+        return candidate
+    return None
+
+
+def _with_marks(
+    rows: Sequence[Sequence[str]], columns: list[_Column], every: Sequence[Wanted]
+) -> list[_Column]:
+    """Make one column the marks: the one that says so, else the one that holds most marks."""
+    marks = {wanted.part for wanted in every}
+    hits = [
+        sum(1 for row in rows if index < len(row) and row[index] in marks)
+        for index in range(len(columns))
+    ]
+    named = [index for index, column in enumerate(columns) if column.marks]
+    best = max(named or range(len(columns)), key=lambda index: hits[index], default=None)
+    if best is None or not (named or hits[best]):
+        return columns
+    return [
+        _Column(column.title, marks=True) if index == best
+        else _Column(column.title) if column.marks
+        else column
+        for index, column in enumerate(columns)
+    ]  # fmt: skip
+
+
+def _of_row(
+    every: Sequence[Wanted], columns: Sequence[_Column], row: tuple[int, Sequence[str]], unit: str
+) -> Iterator[Taken | LeftOut]:
+    number, cells = row
+    mark = next((cell for cell, c in zip(cells, columns, strict=False) if c.marks), "")
+    if len(cells) > len(columns) and any(cells[len(columns) :]):
+        yield LeftOut(number, " ".join(cells), "has more cells than the header has columns")
+        return
+    for cell, column in zip(cells, columns, strict=False):
+        if column.marks or not cell or not (column.what or column.kind):
+            continue
+        if not mark:
+            yield LeftOut(number, cell, "has no mark in its row")
+            continue
+        fitting = _fitting(every, mark, column)
+        if len(fitting) == 1:
+            yield _taken(fitting[0], cell, column.unit or unit, number)
+        else:
+            yield LeftOut(number, f"{mark}: {cell}", _why(every, mark, column))
+            if not fitting and not any(wanted.part == mark for wanted in every):
+                return  # one line says that the part is not known
+
+
+def _fitting(every: Sequence[Wanted], mark: str, column: _Column) -> list[Wanted]:
+    """Return the weighings that a cell may be: by the mark, else by the number in the mark."""
+    able = [
+        wanted
+        for wanted in every
+        if column.kind in (None, wanted.kind) and (column.what or "weight") == wanted.what
+    ]
+    exact = [wanted for wanted in able if wanted.part == mark]
+    if exact or not mark.isdigit() or column.kind is None:
+        return exact
+    return [wanted for wanted in able if re.sub(r"\D", "", wanted.part) == mark]
+
+
+def _why(every: Sequence[Wanted], mark: str, column: _Column) -> str:
+    of_part = [wanted for wanted in every if wanted.part == mark]
+    if not of_part:
+        return f"{mark!r} is no part of this job"
+    choices = " or ".join(wanted.what for wanted in of_part)
+    return f"of {mark!r} a list must say {choices}, its column says {column.what or 'nothing'}"
+
+
+def _taken(wanted: Wanted, cell: str, unit: str, row: int) -> Taken | LeftOut:
+    try:
+        mass = written_mass(cell, unit=unit)
+    except InputError as wrong:
+        return LeftOut(row, cell, str(wrong))
+    return Taken(wanted, mass.text, mass.mass_g, row)
+
+
+def _in_order(
+    every: Sequence[Wanted],
+    columns: Sequence[_Column],
+    rows: Sequence[tuple[int, Sequence[str]]],
+    unit: str,
+) -> list[Taken | LeftOut]:
+    """Place a list without marks: one weight for each part of the kind, in the job's order."""
+    used = [index for index, column in enumerate(columns) if column.what or column.kind]
+    if len(used) != 1:
+        raise InputError("the list has no column of marks: give every row the mark of its part")
+    column = columns[used[0]]
+    able = [w for w in every if (w.kind, w.what) == (column.kind, column.what or "weight")]
+    cells = [(n, row[used[0]]) for n, row in rows if used[0] < len(row) and row[used[0]]]
+    if not able:
+        raise InputError(
+            "the list has no marks: say whose weights they are with --to piston, pin or rod "
+            "(of rods also --what total, big_end or small_end)"
+        )
+    if len(cells) != len(able):
+        raise InputError(
+            f"the list has {len(cells)} weights without marks for {len(able)} {able[0].kind}s: "
+            "give every row the mark of its part"
+        )
+    pairs = zip(able, cells, strict=True)
+    return [_taken(wanted, cell, column.unit or unit, n) for wanted, (n, cell) in pairs]
+
+
+def _is_number(cell: str) -> bool:
+    return bool(re.fullmatch(r"-?[\d.,]*\d[\d.,]*", cell))
+
+
+_Known = Counter[tuple[str, str, float]]
+
+
+def _known(job: Job, finished: bool, instrument: str) -> _Known:
+    """Count the readings that the job has from this list already."""
+    return Counter(
+        (entry.part, entry.what, entry.value)
+        for entry in job.weighings
+        if entry.value is not None
+        and entry.finished is finished
+        and instrument
+        and entry.instrument == instrument
+    )
+
+
+def _unless_known(item: Taken | LeftOut, known: _Known) -> Taken | LeftOut:
+    if isinstance(item, LeftOut):
+        return item
+    key = (item.wanted.part, item.wanted.what, item.mass_g)
+    if not known[key]:
+        return item
+    known[key] -= 1
+    return LeftOut(item.row, f"{item.wanted.part}: {item.text}", "is in the job from this list")

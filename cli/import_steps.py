@@ -1,0 +1,84 @@
+"""Show what a list gives, then add it to the job in one step."""
+
+import sys
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+from balance.errors import InputError
+from balance.job.append import append_entries
+from balance.job.entries import weighing_entry
+from balance.job.lists import ListRead
+from balance.job.model import Job
+from balance.parts.plausible import reading_doubts
+from cli.asking import ask, settle
+from cli.printing import bullets, heading, next_step, say, table, title
+
+
+def show_list(job: Job, found: ListRead) -> None:
+    """Print how the columns were understood, what is taken and what is not."""
+    title("Import", job)
+    say("Columns, as understood:")
+    bullets(found.columns)
+    heading(f"{len(found.taken)} readings taken")
+    table(
+        ["row", "part", "reading"],
+        ([str(item.row), item.wanted.label, item.text] for item in found.taken),
+        left=2,
+    )
+    if left_out := [*found.titles, *found.left_out]:
+        heading(f"{len(left_out)} not taken")
+        table(
+            ["row", "cell", "why"],
+            ([str(item.row), item.said[:30], item.reason] for item in left_out),
+            left=3,
+        )
+    print()
+
+
+def write_list(
+    path: Path,
+    job: Job,
+    found: ListRead,
+    *,
+    finished: bool,
+    instrument: str,
+    yes: bool,
+    sure: bool,
+) -> int:
+    """Append the readings, all or none, once the person agrees; 1 when something was left out."""
+    if not found.taken:
+        raise InputError("no reading of the list can be taken; nothing was written")
+    if not settle([*_doubts(job, found, finished)], sure=sure):
+        say("Nothing was written.")
+        return 1
+    if not yes and not _agreed(len(found.taken)):
+        next_step("look it over, then the same command with --yes writes it.")
+        return 1
+    entries = [
+        weighing_entry(
+            item.wanted.part, item.wanted.what, item.text, finished=finished, instrument=instrument
+        )
+        for item in found.taken
+    ]
+    append_entries(path, "weighings", entries)
+    say(f"{len(entries)} readings kept in {path}.")
+    next_step(f"heavyspot check {path}")
+    return 1 if found.left_out else 0
+
+
+def _agreed(count: int) -> bool:
+    if not sys.stdin.isatty():
+        return False
+    return (ask(f"Write these {count} readings? y or n > ") or "n").lower() in ("y", "yes")
+
+
+def _doubts(job: Job, found: ListRead, finished: bool) -> Iterator[str]:
+    """Doubt each reading beside those of the job and those before it in the list."""
+    seen: dict[tuple[str, str], tuple[float, ...]] = {}
+    for item in found.taken:
+        key = (item.wanted.part, item.wanted.what)
+        before = seen.get(key, item.wanted.readings_g)
+        wanted = replace(item.wanted, readings_g=before)
+        yield from reading_doubts(job, wanted, item.mass_g, written=item.text, finished=finished)
+        seen[key] = (*before, item.mass_g)
