@@ -103,7 +103,7 @@ def web_drawing(
     ]
     labelled = [*(h.degrees for h in holes if h.label), *(slug.degrees for slug in slugs)]
     outside = [at(r + 1.6 * text, degrees) for degrees in labelled]
-    shown = [*(at(r, a) for a in spread(start, end)), *outside, (0.0, -0.42 * r)]
+    shown = [*(at(r, a) for a in spread(start, end)), *outside, (4.6 * text, -0.42 * r)]
     return framed(body, shown, scale)
 
 

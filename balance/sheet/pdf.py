@@ -15,7 +15,7 @@ from balance.sheet.blocks import Paper, as_data
 __all__ = ["PAPERS", "set_pdf"]
 
 PAPERS = ("a4", "us-letter")
-_LONG = re.compile(r"\S{16,}")
+_LONG = re.compile(r"[^\s-]{20,}")
 
 
 def set_pdf(paper: Paper, *, size: str = "a4") -> bytes:

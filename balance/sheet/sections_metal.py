@@ -78,7 +78,7 @@ def _hole_table(results: Results) -> Iterator[Block]:
         Column("tape from middle mark, mm", "right"),
         Column("machine's number", "right"),
         Column("drill"),
-        Column("first cut, mm (tip)", "right"),
+        *((Column("first cut, mm (tip)", "right"),) if correction.stage else ()),
         Column("full depth, mm (tip)", "right"),
         Column("takes, g", "right"),
         Column("drilled, mm", width_mm=15),
@@ -96,7 +96,8 @@ def _hole_row(results: Results, n: int) -> tuple[str | None, ...]:
     correction = results.corrected.crank
     hole = correction.plan.holes[n]
     weight = correction.counterweights[hole.counterweight]
-    first = correction.stage.first_cut[n].depth_mm if correction.stage else hole.depth_mm
+    staged = correction.stage
+    first = (depth_text(results, hole, staged.first_cut[n].depth_mm),) if staged else ()
     return (
         str(n + 1),
         f"{clean(correction.marks[hole.counterweight])}, z {number(hole.z_mm)}",
@@ -105,7 +106,7 @@ def _hole_row(results: Results, n: int) -> tuple[str | None, ...]:
         _from_middle(hole.degrees, weight),
         on_machine(results, hole.degrees),
         drill_text(hole.diameter_mm, results.job.drills.sizes),
-        depth_text(results, hole, first),
+        *first,
         depth_text(results, hole, hole.depth_mm),
         f"{hole.mass_g:.1f}",
         WRITE,

@@ -88,13 +88,22 @@ def _web(results: Results, index: int, sector: Sector, scale: float) -> Picture:
     holes += [_drawn(label, hole, results) for label, hole in new]
     drawing = web_drawing(sector, holes, slugs, scale=scale)
     words = [_hole_words(label, hole, results) for label, hole in new]
-    words += [f"slug {slug.label}: {angle_text(slug.degrees)}" for slug in slugs]
+    words += [_slug_words(slug) for slug in slugs]
     old = "Old holes dashed. " if weight.holes else ""
     caption = (
         f"{mark}, rim radius {number(weight.radius_mm)} mm, 1:{number(scale)}. {old}"
         f"{capital('; '.join(words))}."
     )
     return Picture(drawing.svg, _seen("Counterweight", caption), drawing.width_mm, caption)
+
+
+def _slug_words(slug: DrawnSlug) -> str:
+    size = f"{number(slug.diameter_mm, 2)} × {number(slug.length_mm, 2)} mm"
+    way = "parallel to the crank" if slug.along_crank else "in a bore from the rim"
+    return (
+        f"slug {slug.label}: {angle_text(slug.degrees)}, {size}, {way}, middle at radius "
+        f"{number(slug.middle_mm)} mm"
+    )
 
 
 def _drawn_slug(label: str, slug: PlannedSlug, weight: Counterweight) -> DrawnSlug:

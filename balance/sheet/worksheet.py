@@ -156,9 +156,10 @@ def _drilling(results: Results) -> Iterator[str]:
     if plan.slugs:
         yield "Bore for the slugs and fit them (7), spin again, and make this sheet again."
     if plan.holes:
+        depth = "to its first cut" if results.corrected.crank.stage else "short of full depth"
         yield (
             "Mark the holes of the crank (7), check each angle by a second way. Drill every hole "
-            "to its first cut, clean, spin, write it down (9); then plan the rest by that spin."
+            f"{depth}, clean, spin, write it down (9); then plan the rest by that spin."
         )
     yield "Deburr, wash the oil ways, spin again and compare with 8."
     if results.corrected.discs:

@@ -3,11 +3,14 @@
 import cmath
 import math
 import re
+from dataclasses import replace
 
 import pytest
 
 from balance.errors import InputError
+from balance.metal.planning import PlannedSlug, SlugChoice
 from balance.sheet.blocks import Picture
+from balance.sheet.record import record_paper
 from balance.sheet.results import Results
 from balance.sheet.worksheet import work_paper, work_sheet
 
@@ -184,6 +187,30 @@ def test_any_name_is_printed_as_it_is(look, edited) -> None:
         work_paper(results).subtitle == '$x_1$ #let a=1 * <b>& "q" \\ 日本 ελ @x [y] `z` =h -l //c'
     )
     assert work_sheet(results).startswith(b"%PDF-")
+
+
+def test_slugs_are_fitted_before_any_hole(look, flat_four: Results) -> None:
+    """Two slugs put into the plan by hand: one in a bore along the crank, one from the rim."""
+    crank = flat_four.corrected.crank
+    slugs = (
+        PlannedSlug(SlugChoice(16, 12, 18.0, wall_mm=5.0), -170.0, 0, 500.0),
+        PlannedSlug(SlugChoice(9, 10, 18.0, bore_depth_mm=14.0), 200.0, 1, 300.0),
+    )
+    planned = replace(crank, plan=replace(crank.plan, slugs=slugs), stage=None)
+    results = Results(flat_four.job)
+    results.__dict__["corrected"] = replace(flat_four.corrected, crank=planned)
+    rows = look.as_dicts(look.table_with(work_paper(results), "slug"))
+    assert [row["angle"] for row in rows] == ["190°", "200°"]
+    assert rows[0]["bore"] == "through, parallel to the crank, centre at radius 65 mm"
+    assert rows[1]["bore"] == "from the rim, 14 mm deep at full diameter, slug at its bottom"
+    said = look.words_of(work_paper(results))
+    assert said.index("Bore for the slugs") < said.index("Mark the holes of the crank")
+    assert "Tungsten alloy holds nickel" in said
+    assert "first cut" not in said
+    assert "lug S1: 190°, 16 × 12 mm, parallel to the crank, middle at radius 65 mm" in said
+    assert "lug S2: 200°, 9 × 10 mm, in a bore from the rim, middle at radius 69 mm" in said
+    assert work_sheet(results).startswith(b"%PDF-")
+    assert "W1, slug S1: 190°, 16 × 12 mm" in look.words_of(record_paper(results))
 
 
 def _only_parts(text: str) -> str:
