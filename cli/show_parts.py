@@ -50,7 +50,9 @@ def _sets(results: Results) -> None:
     ]
     columns = ["cylinder", "piston", "pin", "rod", "cut piston", "cut small", "cut big"]
     table([*columns, "set g", "big end g"], rows, left=4)
-    say("Cuts in g. A set is piston + pin + small end, as it weighs after the cut.")
+    done = sum(entry.weighed for entry in results.card.sets)
+    again = f"{done} of {len(results.card.sets)} sets were weighed again after cutting."
+    say("Cuts in g. A set is piston + pin + small end after the cut.", again if done else "")
 
 
 def _cut(grams: float) -> str:

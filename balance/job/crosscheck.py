@@ -41,6 +41,17 @@ def _marks(job: Job) -> Found:
             yield ("parts", "pins", index, "mark"), message
 
 
+def _shared_marks(job: Job) -> Found:
+    """Weighings name a part by its mark alone, so a piston and a pin must not share one."""
+    owner: dict[str, str] = {}
+    for kind in ("pistons", "pins", "rods"):
+        for index, part in enumerate(getattr(job.parts, kind)):
+            other = owner.setdefault(part.mark, kind)
+            if other != kind:
+                message = f"{part.mark!r} marks one of the {other} too: call them P1, N1, R1 ..."
+                yield ("parts", kind, index, "mark"), message
+
+
 def _twice(path: Path, marks: list[str]) -> Found:
     seen: set[str] = set()
     for index, mark in enumerate(marks):
@@ -205,4 +216,15 @@ def _targets(job: Job) -> Found:
         yield ("targets", "grade"), "is given and per_bearing too: keep one of the two"
 
 
-_RULES = (_marks, _engine, _crank, _weighings, _machine, _spins, _amounts, _drilled, _targets)
+_RULES = (
+    _marks,
+    _shared_marks,
+    _engine,
+    _crank,
+    _weighings,
+    _machine,
+    _spins,
+    _amounts,
+    _drilled,
+    _targets,
+)

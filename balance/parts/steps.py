@@ -1,31 +1,16 @@
-"""The steps of the job in this room: from the weighings on paper to matched sets."""
+"""The step of the job in this room: from weighed parts to matched sets."""
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from balance.errors import InputError, MissingInputError
-from balance.job.model import Job, RodPage
+from balance.errors import InputError
+from balance.job.model import Job
 from balance.parts.advice import Prices, Replacement, compare_ways, worth_replacing
-from balance.parts.lots import weigh_all
 from balance.parts.matching import SetMatch, match_sets
-from balance.parts.rods import RodEnds, rod_ends, rod_from_one_end
-from balance.parts.weighing import Weight, pooled_repeatability
+from balance.parts.weigh_steps import Bench, finished_parts, weigh_job
 
-__all__ = ["Bench", "FinishedSet", "Matched", "match_job", "replace_job", "weigh_job"]
-
-
-@dataclass(frozen=True)
-class Bench:
-    """Everything weighed: marks and masses [g] of pistons, pins and rods, in the file's order."""
-
-    piston_marks: tuple[str, ...]
-    pistons: tuple[Weight, ...]
-    pin_marks: tuple[str, ...]
-    pins: tuple[Weight, ...]
-    rod_marks: tuple[str, ...]
-    rods: tuple[RodEnds, ...]
-    repeatability_g: float
+__all__ = ["FinishedSet", "Matched", "match_job", "replace_job"]
 
 
 @dataclass(frozen=True)
@@ -33,6 +18,7 @@ class FinishedSet:
     """One set as it will turn: what to cut, and what then reciprocates and rotates [g].
 
     ``rotating_g`` and ``reciprocating_g`` belong to one rod and hold its rings, locks and shells.
+    ``weighed`` says that piston and rod were weighed again after cutting; else it is expected.
     """
 
     piston: str
@@ -47,6 +33,7 @@ class FinishedSet:
     big_end_g: float
     reciprocating_g: float
     rotating_g: float
+    weighed: bool
 
 
 @dataclass(frozen=True)
@@ -59,135 +46,6 @@ class Matched:
     prices: Prices
     tolerance_g: float
     big_end_tolerance_g: float
-
-
-def weigh_job(job: Job) -> Bench:
-    """Return the mass of every part from its weighings, and the ends of every rod.
-
-    Parameters
-    ----------
-    job : Job
-        Pistons, pins and rods with at least one weighing each; of a rod two of the three.
-
-    Raises
-    ------
-    MissingInputError
-        Listing every weighing that is still to be made.
-
-    Examples
-    --------
-    >>> from balance.job.load import read_text
-    >>> text = '''format = 1
-    ... job = {name = "one"}
-    ... engine = {layout = "single", stroke = 80, rod_length = 130, bore_spacing = 90}
-    ... parts.pistons = [{mark = "P1", weight = [420.3, 420.5]}]
-    ... parts.pins = [{mark = "N1", weight = 110.2}]
-    ... parts.rods = [{mark = "R1", total = 600.0, big_end = 420.1, small_end = 180.0}]
-    ... '''
-    >>> round(weigh_job(read_text(text)).rods[0].closure_g, 3)
-    0.1
-
-    Source: as for :func:`balance.parts.weighing.average` and :func:`balance.parts.rods.rod_ends`.
-    """
-    readings = _Readings(job)
-    if needed := [*readings.missing()]:
-        raise MissingInputError("match", needed)
-    weights, s_g = readings.weights()
-    parts = job.parts
-    return Bench(
-        tuple(part.mark for part in parts.pistons),
-        tuple(weights[part.mark, "weight"] for part in parts.pistons),
-        tuple(part.mark for part in parts.pins),
-        tuple(weights[part.mark, "weight"] for part in parts.pins),
-        tuple(rod.mark for rod in parts.rods),
-        tuple(_rod(rod.mark, weights) for rod in parts.rods),
-        s_g,
-    )
-
-
-class _Readings:
-    """The weighings of a job, those in the tables and those appended, less those taken back."""
-
-    def __init__(self, job: Job) -> None:
-        self.job = job
-        self.appended: dict[tuple[str, str], list[float]] = {}
-        for entry in job.weighings:
-            if entry.finished:
-                continue
-            values = self.appended.setdefault((entry.part, entry.what), [])
-            if entry.value is None:
-                values.pop()
-            else:
-                values.append(entry.value)
-
-    def of(self, mark: str, what: str, written: Sequence[float]) -> list[float]:
-        return [*written, *self.appended.get((mark, what), [])]
-
-    def of_rod(self, rod: RodPage) -> dict[str, list[float]]:
-        kinds = {"total": rod.total, "big_end": rod.big_end, "small_end": rod.small_end}
-        return {what: self.of(rod.mark, what, written) for what, written in kinds.items()}
-
-    def missing(self) -> Iterable[str]:
-        parts = self.job.parts
-        for kind, pages in (("piston", parts.pistons), ("pin", parts.pins)):
-            if not pages:
-                yield f"the {kind}s: a [[parts.{kind}s]] table with mark and weight for each"
-            for page in pages:
-                if not self.of(page.mark, "weight", page.weight):
-                    yield f"the weight of {kind} {page.mark}"
-        if not parts.rods:
-            yield "the rods: a [[parts.rods]] table each with mark, total, big_end and small_end"
-        for rod in parts.rods:
-            absent = [what for what, values in self.of_rod(rod).items() if not values]
-            if len(absent) > 1:
-                yield f"{' or '.join(absent)} of rod {rod.mark}".replace("_", " ")
-
-    def weights(self) -> tuple[dict[tuple[str, str], Weight], float]:
-        """Return every weighing averaged, all judged together, and the scale's repeatability."""
-        groups = {
-            (part.mark, "weight"): self.of(part.mark, "weight", part.weight)
-            for part in (*self.job.parts.pistons, *self.job.parts.pins)
-        }
-        for rod in self.job.parts.rods:
-            ends = self.of_rod(rod).items()
-            groups |= {(rod.mark, what): values for what, values in ends if values}
-        s_g, pooled = self._repeatability_g(list(groups.values()))
-        averaged = weigh_all(
-            list(groups.values()),
-            resolution_g=self.job.scale.resolution,
-            repeatability_g=None if pooled else s_g,
-        )
-        return dict(zip(groups, averaged, strict=True)), s_g
-
-    def _repeatability_g(self, groups: list[list[float]]) -> tuple[float, bool]:
-        """Return the repeatability: as stated, else pooled, else half a division of the scale."""
-        scale = self.job.scale
-        if scale.repeatability is not None:
-            return scale.repeatability, False
-        repeated = [group for group in groups if len(group) > 1]
-        if sum(len(group) - 1 for group in repeated) < _ENOUGH:
-            return scale.resolution / 2, False
-        return pooled_repeatability(repeated).s_g, True
-
-
-def _rod(mark: str, weights: dict[tuple[str, str], Weight]) -> RodEnds:
-    """Reconcile a rod's three weighings, or take the end that was not weighed as the rest."""
-    ends = {what: weights.get((mark, what)) for what in ("total", "big_end", "small_end")}
-    weighed = {f"{what}_g": weight for what, weight in ends.items() if weight is not None}
-    masses = {what: weight.mass_g for what, weight in weighed.items()}
-    u_g = [weight.u_g for weight in weighed.values()]
-    try:
-        if len(masses) == len(ends):
-            return rod_ends(**masses, u_g=u_g)
-        if "total_g" not in masses:  # both ends and no total: nothing checks them
-            both = sum(masses.values())
-            return rod_from_one_end(total_g=both, big_end_g=masses["big_end_g"], u_g=u_g)
-        return rod_from_one_end(**masses, u_g=u_g)
-    except InputError as wrong:
-        raise InputError(f"rod {mark}: {wrong}") from None
-
-
-_ENOUGH = 4  # degrees of freedom below which a pooled standard deviation says little
 
 
 def match_job(job: Job) -> Matched:
@@ -229,6 +87,7 @@ def replace_job(job: Job, bench: Bench) -> tuple[Replacement, ...]:
     --------
     >>> from importlib.resources import files
     >>> from balance.job.load import read_job
+    >>> from balance.parts.weigh_steps import weigh_job
     >>> job = read_job(files("cli.examples") / "flat-four.toml")
     >>> replace_job(job, weigh_job(job))[0].kind
     'rod'
@@ -310,17 +169,23 @@ def _cylinders(job: Job, bench: Bench) -> int:
 
 
 def _finished(job: Job, bench: Bench, sets: SetMatch) -> Iterable[FinishedSet]:
-    parts = job.parts
+    """Yield each set as it will weigh after its cuts, or as it was weighed after them."""
+    singles, rods = finished_parts(job)
+    extra, shells = job.parts.ring_set + job.parts.locks, job.parts.bearing_shells
     for chosen, cut in zip(sets.sets, sets.cuts, strict=True):
-        piston = bench.pistons[chosen.piston].mass_g - cut.piston_g
-        pin = bench.pins[chosen.pin].mass_g
-        rod = bench.rods[chosen.rod]
-        small_end = rod.small_end_g - cut.small_end_g
-        big_end = rod.big_end_g - cut.big_end_g
+        marks = (
+            bench.piston_marks[chosen.piston],
+            bench.pin_marks[chosen.pin],
+            bench.rod_marks[chosen.rod],
+        )
+        expected = bench.pistons[chosen.piston].mass_g - cut.piston_g
+        piston = singles[marks[0]].mass_g if marks[0] in singles else expected
+        pin = singles.get(marks[1], bench.pins[chosen.pin]).mass_g
+        rod, again = bench.rods[chosen.rod], rods.get(marks[2])
+        small_end = again.small_end_g if again else rod.small_end_g - cut.small_end_g
+        big_end = again.big_end_g if again else rod.big_end_g - cut.big_end_g
         yield FinishedSet(
-            piston=bench.piston_marks[chosen.piston],
-            pin=bench.pin_marks[chosen.pin],
-            rod=bench.rod_marks[chosen.rod],
+            *marks,
             piston_cut_g=cut.piston_g,
             small_end_cut_g=cut.small_end_g,
             big_end_cut_g=cut.big_end_g,
@@ -328,6 +193,7 @@ def _finished(job: Job, bench: Bench, sets: SetMatch) -> Iterable[FinishedSet]:
             pin_g=pin,
             small_end_g=small_end,
             big_end_g=big_end,
-            reciprocating_g=piston + pin + small_end + parts.ring_set + parts.locks,
-            rotating_g=big_end + parts.bearing_shells,
+            reciprocating_g=piston + pin + small_end + extra,
+            rotating_g=big_end + shells,
+            weighed=marks[0] in singles and again is not None,
         )

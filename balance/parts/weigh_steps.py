@@ -1,0 +1,150 @@
+"""The first step of a job: from the weighings on paper to the mass of every part."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from balance.errors import InputError, MissingInputError
+from balance.job.model import Job
+from balance.job.readings import Wanted, wanted_weighings
+from balance.parts.lots import weigh_all
+from balance.parts.rods import RodEnds, rod_ends, rod_from_one_end
+from balance.parts.weighing import Weight, pooled_repeatability
+
+__all__ = ["Bench", "finished_parts", "weigh_job"]
+
+_ENOUGH = 4  # degrees of freedom below which a pooled standard deviation says little
+_ENDS = ("total", "big_end", "small_end")
+Weights = dict[tuple[str, str], Weight]
+
+
+@dataclass(frozen=True)
+class Bench:
+    """Everything weighed: marks and masses [g] of pistons, pins and rods, in the file's order."""
+
+    piston_marks: tuple[str, ...]
+    pistons: tuple[Weight, ...]
+    pin_marks: tuple[str, ...]
+    pins: tuple[Weight, ...]
+    rod_marks: tuple[str, ...]
+    rods: tuple[RodEnds, ...]
+    repeatability_g: float
+
+
+def weigh_job(job: Job) -> Bench:
+    """Return the mass of every part from its weighings, and the ends of every rod.
+
+    Parameters
+    ----------
+    job : Job
+        Pistons, pins and rods with at least one weighing each; of a rod two of the three.
+
+    Raises
+    ------
+    MissingInputError
+        Listing every weighing that is still to be made.
+
+    Examples
+    --------
+    >>> from balance.job.load import read_text
+    >>> text = '''format = 1
+    ... job = {name = "one"}
+    ... engine = {layout = "single", stroke = 80, rod_length = 130, bore_spacing = 90}
+    ... parts.pistons = [{mark = "P1", weight = [420.3, 420.5]}]
+    ... parts.pins = [{mark = "N1", weight = 110.2}]
+    ... parts.rods = [{mark = "R1", total = 600.0, big_end = 420.1, small_end = 180.0}]
+    ... '''
+    >>> round(weigh_job(read_text(text)).rods[0].closure_g, 3)
+    0.1
+
+    Source: as for :func:`balance.parts.weighing.average` and :func:`balance.parts.rods.rod_ends`.
+    """
+    wanted = wanted_weighings(job)
+    if needed := [*_missing(job, wanted)]:
+        raise MissingInputError("match", needed)
+    weights, s_g = _averaged(job, wanted)
+    parts = job.parts
+    return Bench(
+        piston_marks=tuple(part.mark for part in parts.pistons),
+        pistons=tuple(weights[part.mark, "weight"] for part in parts.pistons),
+        pin_marks=tuple(part.mark for part in parts.pins),
+        pins=tuple(weights[part.mark, "weight"] for part in parts.pins),
+        rod_marks=tuple(rod.mark for rod in parts.rods),
+        rods=tuple(_rod(rod.mark, weights) for rod in parts.rods),
+        repeatability_g=s_g,
+    )
+
+
+def finished_parts(job: Job) -> tuple[dict[str, Weight], dict[str, RodEnds]]:
+    """Return the pistons and pins, and the rods, that were weighed again after cutting, by mark.
+
+    Examples
+    --------
+    >>> from importlib.resources import files
+    >>> from balance.job.load import read_job
+    >>> finished_parts(read_job(files("cli.examples") / "flat-four.toml"))
+    ({}, {})
+    """
+    wanted = [entry for entry in wanted_weighings(job, finished=True) if entry.readings_g]
+    weights, _ = _averaged(job, wanted) if wanted else ({}, 0.0)
+    singles = {mark: weight for (mark, what), weight in weights.items() if what == "weight"}
+    counts = {
+        rod.mark: sum((rod.mark, what) in weights for what in _ENDS) for rod in job.parts.rods
+    }
+    return singles, {mark: _rod(mark, weights) for mark, count in counts.items() if count > 1}
+
+
+def _missing(job: Job, wanted: Sequence[Wanted]) -> Iterator[str]:
+    for kind, pages in (("piston", job.parts.pistons), ("pin", job.parts.pins)):
+        if not pages:
+            yield f"the {kind}s: a [[parts.{kind}s]] table with mark and weight for each"
+    if not job.parts.rods:
+        yield "the rods: a [[parts.rods]] table each with mark, total, big_end and small_end"
+    for entry in wanted:
+        if entry.kind != "rod" and not entry.readings_g:
+            yield f"the weight of {entry.kind} {entry.part}"
+    for rod in job.parts.rods:
+        own = [entry for entry in wanted if (entry.kind, entry.part) == ("rod", rod.mark)]
+        absent = [entry.what for entry in own if not entry.readings_g]
+        if len(absent) > 1:
+            yield f"{' or '.join(absent)} of rod {rod.mark}".replace("_", " ")
+
+
+def _averaged(job: Job, wanted: Sequence[Wanted]) -> tuple[Weights, float]:
+    """Return every weighing averaged, all judged together, and the scale's repeatability."""
+    read = [entry for entry in wanted if entry.readings_g]
+    groups = [entry.readings_g for entry in read]
+    s_g, pooled = _repeatability_g(job, groups)
+    averaged = weigh_all(
+        groups,
+        resolution_g=job.scale.resolution,
+        repeatability_g=None if pooled else s_g,
+    )
+    keys = [(entry.part, entry.what) for entry in read]
+    return dict(zip(keys, averaged, strict=True)), s_g
+
+
+def _repeatability_g(job: Job, groups: Sequence[tuple[float, ...]]) -> tuple[float, bool]:
+    """Return the repeatability: as stated, else pooled, else half a division of the scale."""
+    if job.scale.repeatability is not None:
+        return job.scale.repeatability, False
+    repeated = [group for group in groups if len(group) > 1]
+    if sum(len(group) - 1 for group in repeated) < _ENOUGH:
+        return job.scale.resolution / 2, False
+    return pooled_repeatability(repeated).s_g, True
+
+
+def _rod(mark: str, weights: Weights) -> RodEnds:
+    """Reconcile a rod's three weighings, or take the end that was not weighed as the rest."""
+    ends = {what: weights.get((mark, what)) for what in _ENDS}
+    weighed = {f"{what}_g": weight for what, weight in ends.items() if weight is not None}
+    masses = {what: weight.mass_g for what, weight in weighed.items()}
+    u_g = [weight.u_g for weight in weighed.values()]
+    try:
+        if len(masses) == len(ends):
+            return rod_ends(**masses, u_g=u_g)
+        if "total_g" not in masses:  # both ends and no total: nothing checks them
+            both = sum(masses.values())
+            return rod_from_one_end(total_g=both, big_end_g=masses["big_end_g"], u_g=u_g)
+        return rod_from_one_end(**masses, u_g=u_g)
+    except InputError as wrong:
+        raise InputError(f"rod {mark}: {wrong}") from None
