@@ -15,11 +15,13 @@ from balance.sheet.blocks import Paper, as_data
 __all__ = ["PAPERS", "set_pdf"]
 
 PAPERS = ("a4", "us-letter")
+# Latin, Greek, Cyrillic and the signs that the papers use: all of it is in DejaVu Sans
+_EVERYDAY = re.compile(r"[ -\u024f\u0370-\u052f\u200b\u2010-\u2027\u2190-\u2199☐]*")
 _LONG = re.compile(r"[^\s-]{20,}")
 
 
 def set_pdf(paper: Paper, *, size: str = "a4") -> bytes:
-    """Return a paper as PDF.
+    """Return a paper as PDF, accessible by PDF/UA-1 when it is written in everyday letters.
 
     Parameters
     ----------
@@ -38,17 +40,22 @@ def set_pdf(paper: Paper, *, size: str = "a4") -> bytes:
     >>> from balance.sheet.blocks import Text
     >>> set_pdf(Paper("Note", "one", (Text("$ # * <all> as written"),), foot=""))[:5]
     b'%PDF-'
+
+    Source: ISO 14289-1 (PDF/UA-1), kept by the typesetter.
     """
     if size not in PAPERS:
         raise InputError(f"paper must be one of {', '.join(PAPERS)}, got {size!r}")
     import typst
 
     data = json.dumps(_breakable(as_data(paper)), ensure_ascii=False)
+    everyday = _EVERYDAY.fullmatch(data) is not None
     made = typst.compile(
         files("balance.sheet").joinpath("templates/paper.typ").read_bytes(),
-        font_paths=_fonts(system=_rare(data)),
+        font_paths=_fonts(system=not everyday),
         sys_inputs={"paper": data, "size": size},
         format="pdf",
+        # the standard refuses letters that no font here can draw: a name must not stop a job
+        pdf_standards="ua-1" if everyday else [],
         timestamp=dt.datetime(2000, 1, 1, tzinfo=dt.UTC),
     )
     return bytes(made)
@@ -63,11 +70,6 @@ def _fonts(*, system: bool) -> Any:
     folders = found.submodule_search_locations if found else None
     paths = [Path(folder) / "mpl-data" / "fonts" / "ttf" for folder in folders or ()]
     return typst.Fonts(include_system_fonts=system, font_paths=paths)
-
-
-def _rare(text: str) -> bool:
-    """Return whether a text has letters that DejaVu Sans may lack."""
-    return any("\u0700" <= c < "\u1e00" or c >= "\u2e80" for c in text)
 
 
 def _breakable(value: Any) -> Any:

@@ -9,7 +9,8 @@ import pytest
 
 from balance.errors import InputError
 from balance.metal.planning import PlannedSlug, SlugChoice
-from balance.sheet.blocks import Picture
+from balance.sheet.blocks import Paper, Picture, Text, clean
+from balance.sheet.pdf import set_pdf
 from balance.sheet.record import record_paper
 from balance.sheet.results import Results
 from balance.sheet.worksheet import work_paper, work_sheet
@@ -168,6 +169,24 @@ def test_every_picture_has_a_text_alternative(look, flat_four: Results) -> None:
     assert all(len(picture.alt) > 40 for picture in pictures)
     made = work_sheet(flat_four)
     assert made.count(b"/Alt") >= 6
+
+
+def test_the_paper_is_accessible(flat_four: Results) -> None:
+    """ISO 14289-1: the typesetter checks it; the file says so in its metadata."""
+    assert b"<pdfuaid:part>1</pdfuaid:part>" in work_sheet(flat_four)
+
+
+def test_every_everyday_letter_can_be_printed() -> None:
+    ranges = [(0x20, 0x250), (0x370, 0x530), (0x2010, 0x2028), (0x2190, 0x219A)]
+    letters = "".join(chr(n) for first, last in ranges for n in range(first, last))
+    blocks = tuple(Text(clean(word)) for word in re.findall(".{1,40}", letters))
+    made = set_pdf(Paper("Letters", "all", blocks, foot="☐"))
+    assert b"pdfuaid" in made
+
+
+@pytest.mark.parametrize("name", ["日本", "😀\ue000", "한국어 עברית"])
+def test_letters_that_no_font_has_do_not_stop_a_job(name: str) -> None:
+    assert set_pdf(Paper("Work sheet", name, (Text(name),), foot=name)).startswith(b"%PDF-")
 
 
 HOSTILE = '$x_1$ #let a=1 * <b>& \\"q\\" \\\\ 日本 ελ @x [y] `z` =h -l //c'
