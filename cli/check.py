@@ -4,7 +4,14 @@ from cli.arguments import AsJson, JobFile
 
 
 def check(job: JobFile, json: AsJson = False) -> int:
-    """Say what a job file holds, what each step still needs, and what looks wrong."""
+    """Say what a job file holds, what each step still needs, and what looks wrong.
+
+    Of a folder, list its jobs and where each stands.
+    """
+    if job.is_dir():
+        from cli.check_folder import check_folder
+
+        return check_folder(job, as_json=json)
     from balance.job.load import read_job
     from balance.sheet.standing import standing
     from cli.printing import bullets, heading, next_step, print_json, table, title

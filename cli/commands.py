@@ -12,9 +12,11 @@ from cli.correct import correct
 from cli.demo import demo
 from cli.drilled import drilled
 from cli.explain import explain
+from cli.export import export
 from cli.import_ import import_
 from cli.match import match
 from cli.new import new
+from cli.practice import practice
 from cli.prove import prove
 from cli.report import report
 from cli.schema import schema
@@ -51,7 +53,9 @@ COMMANDS = [
         correct,
         drilled,
         report,
+        export,
         explain,
+        practice,
         schema,
     )
 ]

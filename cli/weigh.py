@@ -36,6 +36,24 @@ def weigh(
         str, typer.Option(help="Which scale.", envvar="HEAVYSPOT_INSTRUMENT")
     ] = "",
     repeats: Annotated[int, typer.Option(min=1, max=20, help="Readings of each part.")] = 2,
+    port: Annotated[
+        str | None,
+        typer.Option(help="Port of a scale that prints lines.", envvar="HEAVYSPOT_SCALE_PORT"),
+    ] = None,
+    rate: Annotated[
+        int, typer.Option(min=50, help="Its rate in baud.", envvar="HEAVYSPOT_SCALE_RATE")
+    ] = 9600,
+    pattern: Annotated[
+        str | None,
+        typer.Option(
+            help="Where number and unit stand in a line, as a regular expression.",
+            envvar="HEAVYSPOT_SCALE_PATTERN",
+        ),
+    ] = None,
+    same: Annotated[
+        int,
+        typer.Option(min=1, help="Equal lines in a row that count.", envvar="HEAVYSPOT_SCALE_SAME"),
+    ] = 3,
 ) -> int:
     """Enter readings of the scale: led part by part, or one part with its readings."""
     from cli.weigh_steps import add_readings, take_back, weigh_all
@@ -46,4 +64,16 @@ def weigh(
         return add_readings(
             job, part, values, what=what, finished=finished, sure=sure, instrument=instrument
         )
-    return weigh_all(job, part, finished=finished, instrument=instrument, repeats=repeats)
+    if port is None:
+        return weigh_all(job, part, finished=finished, instrument=instrument, repeats=repeats)
+    from balance.job.scales import PATTERN, LineScale
+
+    with LineScale(port, rate=rate, pattern=pattern or PATTERN, same=same) as scale:
+        return weigh_all(
+            job,
+            part,
+            finished=finished,
+            instrument=instrument or f"scale on {port}",
+            repeats=repeats,
+            scale=lambda: scale.stable().text,
+        )

@@ -3,7 +3,7 @@
 import re
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from balance.errors import InputError
 from balance.job.entries import written_mass
@@ -59,6 +59,7 @@ class _Column:
 
     title: str
     marks: bool = False
+    says_what: bool = False
     kind: str | None = None
     what: str | None = None
     unit: str | None = None
@@ -137,6 +138,8 @@ def match_list(
 def _said(column: _Column, unit: str) -> str:
     if column.marks:
         return "the marks"
+    if column.says_what:
+        return "what of the part"
     if column.what is None and column.kind is None:
         return "not used"
     name = " ".join(filter(None, (column.kind, column.what))).replace("_", " ")
@@ -167,17 +170,19 @@ def _column(title: str, kind: str | None, what: str | None) -> _Column:
     if words.strip(" .") in _MARK or words in _MARK or (whats == [] and "mark" in words):
         return _Column(title, marks=True)
     named = kinds[0] if kinds else None
+    if words in ("what", "which", "end"):
+        return _Column(title, says_what=True)
     if not whats and not kinds and unit is None:
         return _Column(title)
     of = whats[0] if whats else what
     rods = "rod" if of in ("total", "big_end", "small_end") else None
-    return _Column(title, False, named or rods or kind, of, unit)
+    return _Column(title, kind=named or rods or kind, what=of, unit=unit)
 
 
 def _unit_in(title: str) -> str | None:
     """Return the unit of mass that a header names, in brackets or as its last word."""
     bracket = re.search(r"[\[(]\s*([^\])]+?)\s*[\])]", title)
-    last = title.split()[-1:] or [""]
+    last = title.replace("_", " ").split()[-1:] or [""]
     for candidate in (bracket[1] if bracket else "", last[0]):
         try:
             read(f"1 {candidate}" if candidate.isalpha() else "no", "mass")
@@ -216,9 +221,12 @@ def _of_row(
     if len(cells) > len(columns) and any(cells[len(columns) :]):
         yield LeftOut(number, " ".join(cells), "has more cells than the header has columns")
         return
-    for cell, column in zip(cells, columns, strict=False):
-        if column.marks or not cell or not (column.what or column.kind):
+    said = next((cell for cell, c in zip(cells, columns, strict=False) if c.says_what), "")
+    for cell, titled in zip(cells, columns, strict=False):
+        if titled.marks or titled.says_what or not cell or not (titled.what or titled.kind):
             continue
+        what = _WHAT.get(said.lower().replace("_", " "), said) or titled.what
+        column = replace(titled, what=what)
         if not mark:
             yield LeftOut(number, cell, "has no mark in its row")
             continue

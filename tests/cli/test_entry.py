@@ -300,3 +300,38 @@ def test_a_hole_that_does_not_fit_is_questioned(
     assert said.code == 2
     assert message in said.err
     assert path.read_bytes() == before
+
+
+def test_a_scale_on_a_port_and_the_keyboard_beside_it(
+    heavyspot: Callable, bare: Path, types: Callable
+) -> None:
+    import os
+    import pty
+    import threading
+    import tty
+
+    scale, ours = pty.openpty()
+    tty.setraw(ours)
+    over = threading.Event()
+
+    def play() -> None:
+        while not over.wait(0.01):
+            os.write(scale, b"S  420.30 g\r\n")
+
+    thread = threading.Thread(target=play)
+    thread.start()
+    types("", "420.4", "q")
+    said = heavyspot("weigh", bare, "--port", os.ttyname(ours))
+    over.set()
+    thread.join()
+    os.close(scale)
+    os.close(ours)
+    assert "Enter takes the scale's reading." in said.out
+    assert readings(bare, "P1") == (420.3, 420.4)
+    assert "scale on /dev/" in read_job(bare).weighings[0].instrument
+
+
+def test_a_scale_that_is_not_plugged_in(heavyspot: Callable, bare: Path) -> None:
+    said = heavyspot("weigh", bare, "--port", "/dev/no-such-port")
+    assert said.code == 2
+    assert "port /dev/no-such-port cannot be opened: is the scale plugged in" in said.err
