@@ -68,7 +68,7 @@ def record_paper(results: Results) -> Paper:
 
 
 def _work(results: Results) -> tuple[Block, ...]:
-    return (*work_section(results), *views_section(results))
+    return (*work_section(results), *views_section(results, done=True))
 
 
 def _refit(results: Results) -> tuple[Block, ...]:

@@ -52,17 +52,22 @@ def _point(hole: Any, results: Results) -> float:
     return float(results.job.drills.point if own is None else own)
 
 
-def views_section(results: Results) -> tuple[Block, ...]:
-    """Return the end views of all counterweights and discs with work."""
-    pictures = (*_webs(results), *_discs(results))
+def views_section(results: Results, *, done: bool = False) -> tuple[Block, ...]:
+    """Return the end views of all counterweights and discs with work, or with work done too."""
+    pictures = (*_webs(results, done=done), *_discs(results))
     return (Strip(pictures),) if pictures else ()
 
 
-def _webs(results: Results) -> Iterator[Picture]:
+def _webs(results: Results, *, done: bool) -> Iterator[Picture]:
     """Yield the counterweights with work, to one scale."""
     correction = results.corrected.crank
     plan = correction.plan
-    work = sorted({p.counterweight for p in plan.holes} | {p.counterweight for p in plan.slugs})
+    drilled = {hole.part for hole in results.job.drilled} if done else set()
+    work = sorted(
+        {p.counterweight for p in plan.holes}
+        | {p.counterweight for p in plan.slugs}
+        | {n for n, mark in enumerate(correction.marks) if mark in drilled}
+    )
     sectors = [_sector(correction.counterweights[n]) for n in work]
     few = len(work) + sum(bool(disc.plan.holes) for disc in results.corrected.discs) <= 2
     room = FEW_WEB_ROOM_MM if few else WEB_ROOM_MM
@@ -89,9 +94,11 @@ def _web(results: Results, index: int, sector: Sector, scale: float) -> Picture:
     drawing = web_drawing(sector, holes, slugs, scale=scale)
     words = [_hole_words(label, hole, results) for label, hole in new]
     words += [_slug_words(slug) for slug in slugs]
-    old = "Old holes dashed. " if weight.holes else ""
+    if weight.holes:
+        there = ", ".join(angle_text(hole.degrees) for hole in weight.holes)
+        words.append(f"there already, dashed: {there}")
     caption = (
-        f"{mark}, rim radius {number(weight.radius_mm)} mm, 1:{number(scale)}. {old}"
+        f"{mark}, rim radius {number(weight.radius_mm)} mm, 1:{number(scale)}. "
         f"{capital('; '.join(words))}."
     )
     return Picture(drawing.svg, _seen("Counterweight", caption), drawing.width_mm, caption)

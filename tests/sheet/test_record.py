@@ -100,6 +100,7 @@ def test_a_respin_stands_beside_the_first_spin(look, edited, flat_four: Results)
     drilled = look.as_dicts(look.table_with(paper, "drilled in"))
     assert [row["angle"] for row in drilled] == ["313°", "165°"]  # folded
     assert drilled[0]["when"] == "2026-03-14 10:00"
+    assert "There already, dashed: 313°." in look.words_of(paper)
     assert look.as_dicts(look.table_with(paper, "when"))
 
 
