@@ -8,9 +8,10 @@ from balance.job.model import Job
 from balance.job.readings import Wanted, wanted_weighings
 from balance.parts.lots import weigh_all
 from balance.parts.rods import RodEnds, rod_ends, rod_from_one_end
+from balance.parts.suspects import WrongWeighing, wrong_weighings
 from balance.parts.weighing import Weight, pooled_repeatability
 
-__all__ = ["Bench", "finished_parts", "weigh_job"]
+__all__ = ["Bench", "finished_parts", "suspects_job", "weigh_job"]
 
 _ENOUGH = 4  # degrees of freedom below which a pooled standard deviation says little
 _ENDS = ("total", "big_end", "small_end")
@@ -87,10 +88,36 @@ def finished_parts(job: Job) -> tuple[dict[str, Weight], dict[str, RodEnds]]:
     wanted = [entry for entry in wanted_weighings(job, finished=True) if entry.readings_g]
     weights, _ = _averaged(job, wanted) if wanted else ({}, 0.0)
     singles = {mark: weight for (mark, what), weight in weights.items() if what == "weight"}
-    counts = {
-        rod.mark: sum((rod.mark, what) in weights for what in _ENDS) for rod in job.parts.rods
-    }
-    return singles, {mark: _rod(mark, weights) for mark, count in counts.items() if count > 1}
+    marks = [rod.mark for rod in job.parts.rods]
+    enough = [mark for mark in marks if sum((mark, what) in weights for what in _ENDS) > 1]
+    return singles, {mark: _rod(mark, weights) for mark in enough}
+
+
+def suspects_job(job: Job) -> tuple[tuple[str, WrongWeighing], ...]:
+    """Return each rod whose ends do not close, by mark, with the weighing that is probably wrong.
+
+    Examples
+    --------
+    >>> from importlib.resources import files
+    >>> from balance.job.load import read_job
+    >>> suspects_job(read_job(files("cli.examples") / "flat-four.toml"))
+    ()
+
+    Source: as for :func:`balance.parts.suspects.wrong_weighings`.
+    """
+    weights, _ = _averaged(job, wanted_weighings(job))
+    marks = [rod.mark for rod in job.parts.rods]
+    whole = [mark for mark in marks if all((mark, what) in weights for what in _ENDS)]
+    if not whole:
+        return ()
+    masses = {what: [weights[mark, what].mass_g for mark in whole] for what in _ENDS}
+    found = wrong_weighings(
+        totals_g=masses["total"],
+        big_ends_g=masses["big_end"],
+        small_ends_g=masses["small_end"],
+        u_g=[max(weights[mark, what].u_g for mark in whole) for what in _ENDS],
+    )
+    return tuple((whole[entry.rod], entry) for entry in found)
 
 
 def _missing(job: Job, wanted: Sequence[Wanted]) -> Iterator[str]:

@@ -5,6 +5,9 @@ from dataclasses import dataclass
 
 from balance.errors import MissingInputError
 from balance.job.model import Job
+from balance.parts.oddities import MAKER_SPAN_G, outside_span
+from balance.parts.weigh_steps import suspects_job
+from balance.parts.weighing import check_scale
 from balance.sheet.results import Results
 from balance.spin.proof_steps import is_proven
 from balance.vectors import turn
@@ -85,20 +88,52 @@ def _warnings(job: Job, results: Results, steps: tuple[Step, ...]) -> Iterator[s
 
 
 def _weighing_warnings(results: Results) -> Iterator[str]:
-    bench = results.matched.bench
-    for mark, rod in zip(bench.rod_marks, bench.rods, strict=True):
-        if rod.consistent is False:
-            yield (
-                f"rod {mark}: big end + small end differ from the total by {rod.closure_g:+.2f} g, "
-                f"more than {rod.closure_limit_g:.2f} g: weigh it again"
-            )
-    for mark, weight in zip(
-        (*bench.piston_marks, *bench.pin_marks), (*bench.pistons, *bench.pins), strict=True
+    bench, job = results.matched.bench, results.job
+    for mark, found in suspects_job(job):
+        which = f"probably its {found.weighing}" if found.weighing else "one of the three is wrong"
+        yield (
+            f"rod {mark}: big end + small end differ from the total by {found.closure_g:+.2f} g, "
+            f"more than weighing explains: {which}; weigh it again"
+        )
+    for kind, marks, weights in (
+        ("piston", bench.piston_marks, bench.pistons),
+        ("pin", bench.pin_marks, bench.pins),
     ):
-        if weight.outliers:
-            yield f"{mark}: one of its weighings lies far from the others ({weight.spread_g:.2f} g)"
+        for mark, weight in zip(marks, weights, strict=True):
+            if weight.outliers:
+                yield f"{kind} {mark}: its weighings lie {weight.spread_g:.2f} g apart"
+    yield from _odd_parts(results)
+    yield from _scale_warnings(results)
     if not results.matched.match.feasible:
         yield f"matching: {results.matched.match.reason}"
+
+
+def _odd_parts(results: Results) -> Iterator[str]:
+    bench = results.matched.bench
+    kinds = (
+        ("piston", bench.piston_marks, [weight.mass_g for weight in bench.pistons]),
+        ("rod", bench.rod_marks, [rod.total_g for rod in bench.rods]),
+    )
+    for kind, marks, masses in kinds:
+        for odd in outside_span(masses, span_g=MAKER_SPAN_G[kind]):
+            how = "heavy" if odd.outside_g > 0 else "light"
+            yield (
+                f"{kind} {marks[odd.part]} is {abs(odd.outside_g):.1f} g too {how} for a set as a "
+                f"maker delivers it ({MAKER_SPAN_G[kind]:g} g): was it replaced?"
+            )
+
+
+def _scale_warnings(results: Results) -> Iterator[str]:
+    tolerance, scale = results.job.targets.match_tolerance, results.job.scale
+    if tolerance <= 0:
+        return
+    found = check_scale(
+        tolerance,
+        resolution_g=scale.resolution,
+        repeatability_g=results.matched.bench.repeatability_g,
+    )
+    if found.verdict == "cannot":
+        yield f"the scale cannot support the match tolerance: {found.advice}"
 
 
 def _sector_warnings(job: Job) -> Iterator[str]:
