@@ -1,0 +1,154 @@
+"""What an exercise is: its question, what is asked, the usual slips, and its working."""
+
+import math
+from dataclasses import dataclass
+from random import Random
+
+from balance.units import read, show
+
+__all__ = ["ADVICE", "Ask", "Exercise", "Slip", "pick", "quantity"]
+
+ADVICE = {
+    "180 degrees off": (
+        "Your angle is on the opposite side. Heavy and light spot lie across from each other: "
+        "metal comes off on the heavy side, weight goes on across from it."
+    ),
+    "all to the lightest": (
+        "You cut every part down to the lightest. Only what is heavier than the lightest plus the "
+        "tolerance must lose metal."
+    ),
+    "along for across": "That is what shakes in the other direction: along and across are swapped.",
+    "counted against": "You counted the angle the other way round.",
+    "end weights swapped": "You took the other end for the one that was asked.",
+    "ends taken as read": (
+        "You left the difference in one weighing. Both ends and the total can all be a little off: "
+        "a third of what does not close belongs to each."
+    ),
+    "forgot the angle": (
+        "You left out what the doubt of the angle does: an angle that is d off leaves "
+        "2 sin(d / 2) of the amount."
+    ),
+    "forgot the factor": "You counted the whole reciprocating mass, not its share (the factor).",
+    "forgot the guard": "You took the limit itself: a reading has a doubt, so stay 1.65 u inside.",
+    "forgot the point": "You forgot the drill's point: the cone beyond the full diameter.",
+    "guard outside the limit": (
+        "You put the guard outside the limit. Who must prove that it is good stays inside it."
+    ),
+    "in step with speed": (
+        "You let the force grow in step with the speed. It grows with the square of the speed."
+    ),
+    "measured at the rim": (
+        "You put the metal at the rim. Its middle lies deeper in the hole, at a smaller radius."
+    ),
+    "oil once a rod": "You counted the oil once a rod. It is an allowance for the pin: once.",
+    "one rod for two": "You counted one rod. This pin carries two.",
+    "oz for oz-in": (
+        "Ounces or grams alone are a mass. An unbalance is mass times radius (oz in, g mm); a "
+        "weight is an unbalance divided by its radius."
+    ),
+    "rad/s for rpm": (
+        "You took rpm for radians per second, or the other way: 1 rad/s is 60 / (2 pi) = 9.549 rpm."
+    ),
+    "radius for diameter": (
+        "A radius was taken for a diameter, or a diameter for a radius: mind the half."
+    ),
+    "right number, wrong unit": "Your number is right, your unit is not.",
+    "shared evenly": (
+        "You gave both ends the same share. The end nearer the centre of mass gets more."
+    ),
+    "static only": (
+        "You looked at the force alone. In two planes the moment must be right too: each plane "
+        "gets its share by the distance from the other one."
+    ),
+    "sum for root of squares": (
+        "You added the doubts one to one. Doubts that know nothing of each other add as squares."
+    ),
+    "the whole for the half": (
+        "A reciprocating mass is two turning halves: one with the crank, one against it."
+    ),
+    "trial left on": "You reckoned as if the trial weight stayed on. It comes off first.",
+    "trial taken off": "You reckoned as if the trial weight came off. It stays on.",
+    "whole for one plane": "That is the limit of the whole rotor. One plane gets its share.",
+    "zero the wrong way": "You took the zero of the dial the wrong way: added for taken off.",
+}
+"""What to tell somebody who made a usual slip, by the name of the slip."""
+
+
+@dataclass(frozen=True)
+class Ask:
+    """One quantity that is asked: its true value (inside unit) and how near is near enough."""
+
+    kind: str
+    unit: str
+    value: float
+    percent: float = 0.0
+    within: float = 0.0
+
+    @property
+    def tolerance(self) -> float:
+        """How far off an answer may be, in the inside unit."""
+        return self.within or abs(self.value) * self.percent / 100
+
+    @property
+    def said(self) -> str:
+        """The tolerance in words; it does not give the answer away."""
+        if self.kind == "angle":
+            return f"angle within {self.within:g} deg"
+        within = f"{self.percent:g} %" if self.percent else show(self.within, self.kind, self.unit)
+        return f"{self.kind} in any unit, within {within}"
+
+    @property
+    def text(self) -> str:
+        """The true value as it would be written, finer than the tolerance asks for."""
+        step = self.tolerance / read(f"1 {self.unit}", self.kind)
+        digits = max(0, math.ceil(math.log10(2 / step)))
+        return show(self.value, self.kind, self.unit, decimals=digits)
+
+
+@dataclass(frozen=True)
+class Slip:
+    """A usual mistake, and the answer it leads to (inside units, one for each quantity asked)."""
+
+    name: str
+    values: tuple[float, ...]
+
+
+@dataclass(frozen=True)
+class Exercise:
+    """An exercise, the same for the same topic, difficulty and seed. Its numbers are invented."""
+
+    topic: str
+    difficulty: int
+    seed: int
+    question: str
+    asks: tuple[Ask, ...]
+    slips: tuple[Slip, ...]
+    working: tuple[str, ...]
+    source: str
+
+    @property
+    def answer(self) -> str:
+        """The right answer in the units of the shop."""
+        return " at ".join(ask.text for ask in self.asks)
+
+
+def pick(rng: Random, low: float, high: float, step: float) -> float:
+    """Return one of low, low + step, ... high.
+
+    Examples
+    --------
+    >>> pick(Random(1), 2.0, 2.5, 0.5) in (2.0, 2.5)
+    True
+    """
+    return round(low + step * rng.randint(0, round((high - low) / step)), 6)
+
+
+def quantity(text: str, kind: str) -> float:
+    """Return the inside value of a quantity that the question shows: one text, one value.
+
+    Examples
+    --------
+    >>> quantity("2 in", "length")
+    50.8
+    """
+    return read(text, kind)
