@@ -1,12 +1,12 @@
 """Several holes on one counterweight: what the webs between them cost at least.
 
-Two holes may not stand closer than their webs allow, so their pull on a wanted direction is less
-than twice that of the best single hole. Over all ordered pairs of shapes, at their least angle
-apart, the best place in the sector is known in closed form. For n holes in a row the pairs that
-are g places apart stand at least the sum of the webs between them apart; each hole is in n - 1
-pairs, so::
+Two holes may not stand closer than their webs allow, so their pull in a wanted direction is less
+than twice that of the best single hole (unless they part for the two ends of the sector). Over all
+ordered pairs of shapes, at their least angle apart, the best place in the sector is known in closed
+form. For n holes in a row the pairs that are g places apart stand at least the sum of the webs
+between them apart; each hole is in n - 1 pairs, so::
 
-    sum of n reduced costs  >=  1 / (n - 1) * sum over g of (n - g) * (least pair g places apart)
+    sum of n values  >=  1 / (n - 1) * sum over g of (n - g) * (least pair value g places apart)
 """
 
 from dataclasses import dataclass
@@ -82,8 +82,15 @@ class Crowd:
         )
 
     def _price_pairs(self, gap: int, pull: complex) -> Priced:
-        """Return the least value over all pairs that far apart."""
+        """Return the least value over all pairs that far apart.
+
+        As near together as allowed is best while the pull falls off to either side all the way
+        to the sector's ends. Where it rises again (its opposite lies in the sector) the two holes
+        may part for the two ends, so that webs prove nothing: twice the best single hole then.
+        """
         size = abs(pull)
+        if (np.degrees(np.angle(-pull)) - self._first) % 360.0 <= self._span:
+            return self._price_singles(pull)
         middle = self._first + self._span / 2
         turn = (np.degrees(np.angle(pull)) - middle + 180.0) % 360.0 - 180.0 + self._span / 2
         single = self._m - size * self._u * _cos_to(turn, 0.0, self._span)[0]
@@ -94,6 +101,18 @@ class Crowd:
             other = self._best_of(worth, gap, turn, size)
             best = other if other.value < best.value else best
         return best
+
+    def _price_singles(self, pull: complex) -> Priced:
+        """Return twice the least value of any hole at any angle of the sector."""
+        turn = np.degrees(np.angle(pull)) - self._first
+        ends = np.cos(np.radians(turn)), np.cos(np.radians(turn - self._span))
+        inside = turn % 360.0 <= self._span
+        cosine = 1.0 if inside else max(ends)
+        at = turn if inside else self._span * float(ends[1] > ends[0])
+        value = self._m - abs(pull) * self._u * cosine
+        k = int(np.argmin(value))
+        x = self._u[k] * np.exp(1j * np.radians(self._first + at))
+        return Priced(2 * float(value[k]), 2 * complex(x), 2 * float(self._m[k]))
 
     def _best_of(self, some: _Array, gap: int, turn: float, size: float) -> Priced:
         """Return the least value over all ordered pairs of some shapes."""
