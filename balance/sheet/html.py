@@ -8,6 +8,7 @@ from balance.sheet.blocks import (
     TICK,
     Block,
     Bullets,
+    Column,
     Heading,
     Notice,
     Paper,
@@ -86,7 +87,7 @@ def _bullets(block: Bullets) -> str:
 def _table(block: Table) -> str:
     kinds = [f' class="{column.align}"' for column in block.columns]
     head = "".join(
-        f'<th scope="col"{kind}>{escape(column.head)}</th>'
+        f'<th scope="col"{kind}{_wide(column)}>{escape(column.head)}</th>'
         for kind, column in zip(kinds, block.columns, strict=True)
     )
     rows = "".join(
@@ -103,6 +104,11 @@ def _table(block: Table) -> str:
     return (
         f'<div class="scroll" tabindex="0" role="region" aria-label="table">{body}</div>{caption}'
     )
+
+
+def _wide(column: Column) -> str:
+    """Keep room in a column that is written in by hand."""
+    return "" if column.width_mm is None else f' style="min-width:{column.width_mm:g}mm"'
 
 
 def _picture(block: Picture) -> str:
