@@ -42,6 +42,16 @@ for name, command in COMMANDS:
     app.command(name)(command)
 
 
+def _check_words(words: list[str]) -> None:
+    """Refuse words that a terminal would obey, before anything repeats them."""
+    from balance.errors import InputError
+    from cli.printing import harmless
+
+    for word in words:
+        if harmless(word) != word or "\n" in word:
+            raise InputError(f"{word!r} has a control character: write it without")
+
+
 def _complain(message: str) -> None:
     print(f"heavyspot: {_one_line(message)}", file=sys.stderr)
 
@@ -64,6 +74,7 @@ def run() -> None:
         if isinstance(stream, io.TextIOWrapper):  # a terminal without the letter gets its number
             stream.reconfigure(errors="backslashreplace")
     try:
+        _check_words(sys.argv[1:])
         app()
     except MissingInputError as missing:
         _complain(f"{missing.step} needs more:")
