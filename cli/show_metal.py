@@ -15,8 +15,8 @@ def show_correction(results: Results) -> None:
     if not results.spun.proven:
         say("WARNING the machine's convention is not proven: prove it before you drill.")
     corrected = results.corrected
-    if corrected.waiting:
-        say(f"{corrected.waiting} holes were drilled since the last spin: spin again first.")
+    for name, count in corrected.waiting.items():
+        say(f"{name}: {count} holes were drilled since its last spin: spin again first.")
     _crank(results, corrected.crank)
     for disc in corrected.discs:
         _disc(results, disc)

@@ -4,9 +4,10 @@ Values are in the inside units once read. The file's keys are the field names.
 """
 
 import datetime as dt
-from typing import Annotated, Any, Literal
+import hashlib
+from typing import Annotated, Any, Literal, Self
 
-from pydantic import BeforeValidator, Field, WithJsonSchema, field_validator
+from pydantic import BeforeValidator, Field, PrivateAttr, WithJsonSchema, field_validator
 
 from balance.errors import InputError
 from balance.job.quantities import (
@@ -129,7 +130,7 @@ class EnginePage(Page):
         """Cylinders by hand, else the number in the name of the layout."""
         if self.cylinders or self.layout is None:
             return len(self.cylinders)
-        digits = "".join(letter for letter in self.layout if letter.isdigit())
+        digits = "".join(letter for letter in self.layout if letter in "0123456789")[:4]
         return int(digits) if digits else 2 if "twin" in self.layout.lower() else 1
 
     @property
@@ -454,3 +455,15 @@ class Job(Page):
     proofs: tuple[ProofPage, ...] = ()
     spins: tuple[SpinPage, ...] = ()
     drilled: tuple[DrilledPage, ...] = ()
+
+    _digest: str = PrivateAttr("")
+
+    @property
+    def digest(self) -> str:
+        """SHA-256 of the file's text, so that a record can name the file it was made from."""
+        return self._digest
+
+    def with_digest(self, text: str) -> Self:
+        """Return the job, knowing the text it was read from."""
+        self._digest = hashlib.sha256(text.encode("utf-8")).hexdigest()
+        return self

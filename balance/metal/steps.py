@@ -1,6 +1,6 @@
 """The step of the job in this room: from unbalance to holes and slugs, part by part."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -25,7 +25,7 @@ from balance.metal.planning import Counterweight, Plan, SlugChoice, plan
 from balance.metal.slugs import slug_force_n
 from balance.metal.staging import Stage, stage
 from balance.spin.planes import transfer
-from balance.spin.steps import PartUnbalance, Spun
+from balance.spin.steps import PartUnbalance, Spun, holes_since
 from balance.spin.tolerance import GUARD, judge
 from balance.vectors import vector
 
@@ -66,7 +66,7 @@ class Corrected:
 
     crank: CrankCorrection
     discs: tuple[DiscCorrection, ...]
-    waiting: int
+    waiting: Mapping[str, int]
     warnings: tuple[str, ...]
     slug_pull_n: tuple[float, ...]
 
@@ -114,7 +114,7 @@ def correct_job(job: Job, spun: Spun) -> Corrected:
     return Corrected(
         crank=correction,
         discs=tuple(_disc(job, part) for part in bolted),
-        waiting=len(job.drilled) - min(part.drilled for part in spun.parts),
+        waiting=holes_since(job, spun),
         warnings=tuple(_warnings(crank, correction)),
         slug_pull_n=tuple(_pulls(job, correction)),
     )

@@ -1,7 +1,6 @@
 """The sections of the record that are kept: weights, spins, holes, how to refit, origin."""
 
 import datetime as dt
-import hashlib
 from collections.abc import Iterator
 from contextlib import suppress
 
@@ -19,7 +18,6 @@ from balance.sheet.wording import (
 )
 
 __all__ = [
-    "digest_text",
     "measured_section",
     "origin_section",
     "refit_section",
@@ -175,22 +173,6 @@ def refit_section(results: Results) -> tuple[Block, ...]:
     return (Table(columns, rows), steps, Text("Common practice, no source.", small=True))
 
 
-def digest_text(job: Job) -> str:
-    """Return a digest of everything that the job's file says, comments left out.
-
-    Examples
-    --------
-    >>> from balance.job.load import read_text
-    >>> text = '''format = 1
-    ... job = {name = "one"}
-    ... engine = {layout = "single", stroke = 80, rod_length = 130, bore_spacing = 90}
-    ... '''
-    >>> digest_text(read_text(text)) == digest_text(read_text("# the same" + chr(10) + text))
-    True
-    """
-    return hashlib.sha256(job.model_dump_json().encode()).hexdigest()
-
-
 def origin_section(results: Results) -> tuple[Block, ...]:
     """Return what this record was made from, so that it can be made again in ten years."""
     job = results.job
@@ -198,7 +180,7 @@ def origin_section(results: Results) -> tuple[Block, ...]:
     return (
         Text(
             f"Made by heavyspot {__version__} from a job file of format {job.format}. SHA-256 of "
-            f"what the file says: {digest_text(job)}.{note}",
+            f"the file: {job.digest}.{note}",
             small=True,
         ),
     )

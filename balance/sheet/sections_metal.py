@@ -25,7 +25,6 @@ from balance.sheet.blocks import (
     clean,
 )
 from balance.sheet.results import Results
-from balance.sheet.sections_spin import unproven_holes
 from balance.sheet.sections_views import bore_text, depth_text
 from balance.sheet.wording import angle_text, capital, drill_text, number, tape_text
 
@@ -54,7 +53,7 @@ def crank_section(results: Results) -> tuple[Block, ...]:
 
 
 def _waiting(results: Results) -> Iterator[Block]:
-    for name, count in unproven_holes(results).items():
+    for name, count in results.corrected.waiting.items():
         yield Notice("SPIN FIRST: ", f"{clean(name)} got {count} holes after its last spin; this "
                      "plan counts them by their geometry only.")  # fmt: skip
 

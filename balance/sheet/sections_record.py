@@ -6,14 +6,14 @@ from balance.errors import MissingInputError
 from balance.sheet.blocks import Block, Column, Notice, Picture, Table, Text, clean
 from balance.sheet.drawings_setup import Bar, bars_drawing
 from balance.sheet.results import Results
-from balance.sheet.sections_spin import GUARD_TEXT, limits_text, rows_of, unproven_holes
+from balance.sheet.sections_spin import GUARD_TEXT, limits_text, rows_of
 from balance.sheet.wording import (
     VERDICTS,
     at_text,
     gmm_text,
     number,
 )
-from balance.spin.steps import Spun
+from balance.spin.steps import Spun, holes_since
 from balance.units import show
 
 __all__ = ["change_section", "verdict_section"]
@@ -22,7 +22,7 @@ __all__ = ["change_section", "verdict_section"]
 def verdict_section(results: Results) -> tuple[Block, ...]:
     """Return in a frame what the last spins prove, and what is still to be done."""
     verdicts = [part.verdict for part in results.spun.parts]
-    late = unproven_holes(results)
+    late = holes_since(results.job, results.spun)
     if late:
         said = ", ".join(f"{clean(name)} got {n} holes" for name, n in late.items())
         return (Notice("NOT FINISHED. ", f"{said} after its last spin: not proven yet."),)

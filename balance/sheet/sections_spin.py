@@ -92,20 +92,6 @@ def limits_text(results: Results) -> str:
     return f"Limits as ordered for this job:{limit} in each bearing plane."
 
 
-def unproven_holes(results: Results) -> dict[str, int]:
-    """Return how many holes each part got after its own last spin; parts without any left out."""
-    job = results.job
-    bolted = {part.name for part in job.bolted}
-    counts = {
-        part.name: sum(
-            hole.part == part.name or (part.name == "crank" and hole.part not in bolted)
-            for hole in job.drilled[part.drilled :]
-        )
-        for part in results.spun.parts
-    }
-    return {name: count for name, count in counts.items() if count}
-
-
 GUARD_TEXT = (
     "u is the standard uncertainty of the amount. Within 1.65 u of a limit nothing is proven "
     "either way (decision rule of ISO 14253-1)."

@@ -19,7 +19,7 @@ from balance.spin.stack import mounting
 from balance.spin.tolerance import allocate, judge, permissible
 from balance.vectors import vector
 
-__all__ = ["PartUnbalance", "Spun", "StackReading", "spin_job"]
+__all__ = ["PartUnbalance", "Spun", "StackReading", "holes_since", "spin_job"]
 
 Complex = NDArray[np.complex128]
 Real = NDArray[np.float64]
@@ -130,6 +130,28 @@ def spin_job(job: Job, bobweights: Sequence[Bobweight] = ()) -> Spun:
         speed_rpm=job.targets.service_speed,
         grade=job.targets.grade,
     )
+
+
+def holes_since(job: Job, spun: Spun) -> dict[str, int]:
+    """Return how many holes each part got after its own last spin; parts without any left out.
+
+    Examples
+    --------
+    >>> from importlib.resources import files
+    >>> from balance.job.load import read_job
+    >>> job = read_job(files("cli.examples") / "flat-four.toml")
+    >>> holes_since(job, spin_job(job))
+    {}
+    """
+    bolted = {part.name for part in job.bolted}
+    counts = {
+        part.name: sum(
+            hole.part == part.name or (part.name == "crank" and hole.part not in bolted)
+            for hole in job.drilled[part.drilled :]
+        )
+        for part in spun.parts
+    }
+    return {name: count for name, count in counts.items() if count}
 
 
 @dataclass(frozen=True)

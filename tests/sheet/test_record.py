@@ -9,7 +9,6 @@ import pytest
 from balance.sheet.record import balance_record, record_paper
 from balance.sheet.record_html import balance_record_html
 from balance.sheet.results import Results
-from balance.sheet.sections_kept import digest_text
 from balance.sheet.wording import at_text
 
 VOID = {"meta", "br", "hr", "img", "link", "input"}
@@ -126,7 +125,7 @@ def test_limits_uncertainty_marks_and_origin_are_there(look, flat_four: Results)
     said = look.words_of(record_paper(flat_four))
     for words in ("balance quality grade G 6.3 at 7800 rpm (ISO 21940-11)", "ISO 14253-1",
                   "punch dot against dowel 1", "paint stroke across cover and flywheel",
-                  "a job file of format 1", digest_text(flat_four.job),
+                  "a job file of format 1", flat_four.job.digest,
                   "Proven with known masses"):  # fmt: skip
         assert words in said
 
