@@ -6,6 +6,7 @@ Optima: every placing tried, on instances coarse enough for it.
 """
 
 import dataclasses
+import functools
 import itertools
 import math
 
@@ -22,6 +23,7 @@ from balance.metal.variants import alternatives
 PLANES = (60.0, 540.0)
 
 
+@functools.cache
 def moments(d, h, R, point=118.0, density=7.85):
     """Return mass and unbalance of a radial hole by integrating over the drill's circle."""
     a = d / 2
@@ -157,12 +159,13 @@ def brute(unbalance, webs, drills, tolerance, *, depth_step, angle_step, most, m
     return None
 
 
-@pytest.mark.parametrize("seed", range(12))
-def test_the_optimum_is_that_of_trying_everything(seed):
-    webs = crank(seed, 2 + seed % 2, half=(20, 45), depth=(15, 25))
+@pytest.mark.parametrize("half", [(20, 45), (60, 170)])
+@pytest.mark.parametrize("seed", range(10))
+def test_the_optimum_is_that_of_trying_everything(seed, half):
+    webs = crank(seed, 2 + seed % 2, half=half, depth=(15, 25))
     unbalance = heavy(seed + 100, webs, 1 + seed % 3)
     wanted = {"drills": [10.0, 12.0], "tolerance": [300.0, 300.0]}
-    best = brute(unbalance, webs, **wanted, depth_step=5.0, angle_step=20.0, most=3)
+    best = brute(unbalance, webs, **wanted, depth_step=5.0, angle_step=30.0, most=3)
     made = plan(
         unbalance,
         PLANES,
@@ -170,7 +173,8 @@ def test_the_optimum_is_that_of_trying_everything(seed):
         drills_mm=wanted["drills"],
         tolerance_gmm=wanted["tolerance"],
         depth_step_mm=5.0,
-        angle_step_degrees=20.0,
+        angle_step_degrees=30.0,
+        time_limit_s=4,
     )
     if best is None:
         assert made.bound_holes is None or made.bound_holes > 3
