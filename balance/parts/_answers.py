@@ -8,7 +8,7 @@ import numpy as np
 from balance.parts._grid import HAIR, PER_GRAM, Floats, above_window, total_of, whole_cents
 from balance.parts._sets import Solved
 from balance.parts._stock import Stock, nearest
-from balance.parts._task import Ints, Meter
+from balance.parts._task import Ints
 
 __all__ = ["MatchedSet", "SetCuts", "SetMatch", "match_of", "nearest_match"]
 
@@ -60,9 +60,9 @@ class SetMatch:
     reason: str = ""
 
 
-def nearest_match(stock: Stock, solved: Solved, meter: Meter) -> SetMatch:
+def nearest_match(stock: Stock, solved: Solved) -> SetMatch:
     """Return the nearest sets and say what stands in the way."""
-    found = nearest(stock, meter)
+    found = nearest(stock)
     match = match_of(stock, found, _shortfall(stock, found))
     if solved.proven:
         return replace(match, bound_g=math.inf)
@@ -151,7 +151,7 @@ def _shortfall(stock: Stock, solved: Solved) -> str:
         )
     at = int(short.argmax())
     return (
-        f"even with the best pairing, pistons_g[{piston[at]}] with pins_g[{pin[at]}] and "
+        f"in the nearest pairing found, pistons_g[{piston[at]}] with pins_g[{pin[at]}] and "
         f"small_ends_g[{rod[at]}] must lose {over[at]:.2f} g to reach {top:.2f} g, but piston and "
         f"small end may lose {room[at]:.2f} g: {short[at]:.2f} g too little; "
         f"the odd part is {_odd_part(stock)}"

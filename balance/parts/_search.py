@@ -283,6 +283,11 @@ def _hopeful(run: _Run, states: _States, step: int) -> NDArray[np.bool_]:
     wasted = states.cost - states.net
     lost = np.max(short + count * task.slack, axis=1, initial=0) + wasted
     hopeful: NDArray[np.bool_] = np.max(short, axis=1, initial=0) <= 0
+    if task.limited:  # the j heaviest of a kind with the lightest of what is left must be cuttable
+        total = light[0] + light[1] + light[2]
+        least = np.maximum.reduce([total - s + h for h, s in zip(heavy, light, strict=True)])
+        tops = count * (run.floor[states.root][:, None] + task.slack)
+        hopeful &= np.all(least - tops <= task.most_cut[: count.size], axis=1)
     hopeful &= lost <= run.waste[states.root]
     return hopeful
 

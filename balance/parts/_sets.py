@@ -112,7 +112,11 @@ def _floors(task: Task, worth: int) -> tuple[Ints, Ints]:
     least = task.total - task.n * (floors + task.slack) + np.maximum(lost, 0)
     open_ = least < worth
     if task.limited:
-        open_ &= _within_limits(task, floors)
+        least_sums = np.maximum.reduce(
+            [sum(light) - s + h for h, s in zip(heavy, light, strict=True)]
+        )
+        cuts = least_sums - count * (floors[:, None] + task.slack)
+        open_ &= np.all(cuts <= task.most_cut, axis=1) & _within_limits(task, floors)
     return floors[open_], least[open_]
 
 

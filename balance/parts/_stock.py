@@ -11,6 +11,8 @@ from balance.parts._task import FAR, Ints, Kind, Meter, Task
 
 __all__ = ["Stock", "nearest", "solve"]
 
+LITTLE = 200_000  # candidates
+
 
 @dataclass(frozen=True)
 class Stock:
@@ -50,16 +52,17 @@ def solve(stock: Stock, meter: Meter) -> Solved:
     return replace(solved, picks=_as_given(stock, solved.picks))
 
 
-def nearest(stock: Stock, meter: Meter) -> Solved:
-    """Return the sets that need the least raise of every piston's limit, when limits forbid all.
+def nearest(stock: Stock) -> Solved:
+    """Return sets that need little raise of the pistons' limits, when limits forbid all.
 
-    The raise is found by halving: with more to cut, no answer is lost.
+    The raise is found by halving: with more to cut, no answer is lost. Each step has little work to
+    spend, so the raise may not be the least there is.
     """
     low, high = 0, int(max(p.kind.mass.max() for p in (stock.pistons, stock.pins, stock.rods)))
-    best = solve(_raised(stock, high), meter)
+    best = solve(_raised(stock, high), Meter(LITTLE))
     while high - low > 1:
         middle = (low + high) // 2
-        found = solve(_raised(stock, middle), meter)
+        found = solve(_raised(stock, middle), Meter(LITTLE))
         if found.picks is None:
             low = middle
         else:

@@ -77,6 +77,13 @@ class Task:
         return sum(int(np.minimum(k.limit, k.mass).sum()) for k in self.kinds)
 
     @cached_property
+    def most_cut(self) -> Ints:
+        """Return, for j = 1 to n, the most that j sets can lose within the limits."""
+        largest = [np.sort(k.limit)[::-1][: self.n] for k in self.kinds]
+        most: Ints = np.cumsum(sum(largest))
+        return most
+
+    @cached_property
     def limited(self) -> bool:
         """Whether the limits can matter."""
         tightest = sum(int(k.limit.min()) for k in self.kinds)

@@ -181,7 +181,7 @@ def match_sets(
     solved = solve(stock, meter)
     if solved.picks is not None:
         return match_of(stock, solved)
-    return nearest_match(stock, solved, meter)
+    return nearest_match(stock, solved)
 
 
 def _meter(time_limit_s: float | None) -> Meter:
