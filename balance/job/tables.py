@@ -9,6 +9,7 @@ import io
 import itertools
 import re
 from collections import Counter
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
 
 __all__ = ["TextTable", "read_table"]
 
+Row = tuple[str, ...]
 DELIMITERS = {"tab": "\t", "semicolon": ";", "comma": ",", "bar": "|"}
 SHEETS = (".xlsx", ".xlsm", ".xlsb", ".xls", ".ods")
 _LARGEST = 20_000_000  # bytes
@@ -34,7 +36,7 @@ class TextTable:
     column.
     """
 
-    rows: tuple[tuple[str, ...], ...]
+    rows: tuple[Row, ...]
     numbers: tuple[int, ...]
     delimiter: str | None
     sheet: str | None
@@ -106,19 +108,21 @@ def _decoded(path: Path, raw: bytes) -> str:
 
 def _from_text(path: Path, text: str, delimiter: str | None, decimal: str | None) -> TextTable:
     lines = [line for line in text.splitlines() if line.strip()]
-    mark = DELIMITERS[delimiter] if delimiter else _delimiter(path, lines, decimal)
-    rows: list[tuple[str, ...]] = []
-    numbers: list[int] = []
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=mark or "\x1f")
     try:
-        for row in reader:
-            cells = tuple(_pointed(" ".join(cell.split()), decimal) for cell in row)
-            if any(cells):
-                rows.append(cells)
-                numbers.append(reader.line_num)
+        mark = DELIMITERS[delimiter] if delimiter else _delimiter(path, lines, decimal)
+        rows = [*_filled(text, mark, decimal)]
     except csv.Error as wrong:
-        raise InputError(f"{path}: line {reader.line_num} cannot be read: {wrong}") from None
-    return TextTable(tuple(rows), tuple(numbers), mark, None)
+        raise InputError(f"{path}: cannot be read as a list: {wrong}") from None
+    return TextTable(tuple(row for _, row in rows), tuple(n for n, _ in rows), mark, None)
+
+
+def _filled(text: str, mark: str | None, decimal: str | None) -> Iterator[tuple[int, Row]]:
+    """Yield line number and cells of every row that is not empty."""
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=mark or "\x1f")
+    for row in reader:
+        cells = tuple(_pointed(" ".join(cell.split()), decimal) for cell in row)
+        if any(cells):
+            yield reader.line_num, cells
 
 
 def _pointed(cell: str, decimal: str | None) -> str:
