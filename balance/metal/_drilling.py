@@ -52,16 +52,27 @@ class VirtualDrillings:
         *,
         draws: int,
         seed: int | tuple[int, int],
+        slugs: Sequence[Any] = (),
     ) -> None:
         self.holes, self.task = tuple(holes), task
         random = np.random.default_rng(seed)
         amount = 1 + random.normal(0, errors.reading_percent / 200, (2, draws))
         turn = random.normal(0, math.radians(errors.reading_degrees) / 2, (2, draws))
-        self.truth = task.unbalance[:, None] * amount * _unit(turn)
+        self.truth = task.unbalance[:, None] * amount * _unit(turn) + self._fitted(slugs)
         shape = (len(self.holes), draws)
         self._deeper = random.normal(0, errors.depth_mm / 2, shape)
         self._wider = random.uniform(0, errors.oversize_mm, shape)
         self._unit = _unit(random.normal(0, math.radians(errors.hole_degrees) / 2, shape))
+
+    def _fitted(self, slugs: Sequence[Any]) -> _Array:
+        """Return what slugs put on in the two planes: weighed and measured, taken as exact."""
+        a, b = self.task.rules.planes_mm
+        gain = np.zeros((2, 1), dtype=complex)
+        for each in slugs:
+            z = self.task.counterweights[each.counterweight].z_mm
+            vector = each.net_unbalance_gmm * np.exp(1j * math.radians(each.degrees))
+            gain[:, 0] += vector * np.array([(b - z) / (b - a), (z - a) / (b - a)])
+        return gain
 
     def taken(self, index: int, depth_mm: float) -> _Array:
         """Return what a hole takes off, at its own place, if it is meant to be so deep."""

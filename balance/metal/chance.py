@@ -92,7 +92,12 @@ def chance_of(
     left_in_all: Any = np.zeros(2)
     for part, size in enumerate(_parts(draws)):
         trial = VirtualDrillings(
-            plan.holes, plan.task, errors or Errors(), draws=size, seed=(seed, part)
+            plan.holes,
+            plan.task,
+            errors or Errors(),
+            draws=size,
+            seed=(seed, part),
+            slugs=plan.slugs,
         )
         left = trial.left([hole.depth_mm for hole in plan.holes])
         inside += int(trial.inside(left).sum())

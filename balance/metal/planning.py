@@ -68,9 +68,9 @@ class Plan:
     proven that no plan exists (both bounds are None then), and None when the time was up before
     a plan was found or ruled out; ``reason`` says why in words.
 
-    With ``slugs`` (only when holes alone are proven impossible) fewest slugs come before fewest
-    holes, the two bounds hold for so many slugs, and ``bound_g`` counts the slugs' own mass too;
-    ``removed_g`` does not.
+    With ``slugs`` (only when no plan of holes alone exists or is found in time) fewest slugs come
+    before fewest holes, the two bounds hold for so many slugs, and ``bound_g`` counts the slugs'
+    own mass too; ``removed_g`` does not.
     """
 
     holes: tuple[PlannedHole, ...]
@@ -139,7 +139,8 @@ def plan(
         Share of the tolerance to plan for: a plan on the edge of the tolerance ends outside it
         half the time.
     slugs : sequence of SlugChoice, optional
-        Heavy-metal slugs that may be fitted when holes alone cannot do it.
+        Heavy-metal slugs that may be fitted when no plan of holes alone exists or is found in
+        time.
     time_limit_s : float [s]
         Time after which the best plan so far is returned, with the bounds proven by then.
     deepen : bool
@@ -190,7 +191,7 @@ def make(task: Task, *, only: Collection[int] | None = None) -> Plan:
     if (np.abs(task.unbalance) <= task.limit_gmm).all():
         return _no_work(task)
     made = _by_holes(task, only)
-    if made.feasible is False and task.slugs:
+    if made.feasible is not True and task.slugs:
         return _with_slugs(made, _sites(task, only), task)
     return made
 

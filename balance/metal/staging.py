@@ -98,7 +98,10 @@ def stage(
         raise InputError(f"plan must hold at least one hole to stage, got none: {plan.reason}")
     errors = errors or Errors()
     whole = chance_of(plan, errors=errors, draws=draws, seed=seed)
-    trial = _Trial(plan, VirtualDrillings(plan.holes, plan.task, errors, draws=draws, seed=seed))
+    trial = _Trial(
+        plan,
+        VirtualDrillings(plan.holes, plan.task, errors, draws=draws, seed=seed, slugs=plan.slugs),
+    )
     best = trial.search(overshoot)
     return Stage(
         chance_inside=whole.inside,

@@ -17,7 +17,7 @@ from balance.job.model import (
     Job,
     SlugPage,
 )
-from balance.metal.chance import Chance, Errors, plan_for_chance
+from balance.metal.chance import Chance, Errors, chance_of, plan_for_chance
 from balance.metal.discs import DiscPlan, plan_disc
 from balance.metal.guards import practice_warnings
 from balance.metal.holes import DrilledHole, axial_hole, radial_hole
@@ -178,7 +178,7 @@ def _crank(job: Job, crank: CrankPage, part: PartUnbalance) -> CrankCorrection:
         **_rules(job, crank),
     }
     made, chance = _aimed(job, plan(before, crank.bearings, margin=1.0, **task), task)
-    staged = stage(made, errors=_errors(job)) if made.holes and not made.slugs else None
+    staged = stage(made, errors=_errors(job)) if made.holes else None
     verdict = judge(made.residual, permissible_gmm=part.permissible_gmm, u_gmm=part.u_gmm)
     marks = tuple(page.mark for page in crank.counterweights)
     return CrankCorrection(
@@ -194,11 +194,12 @@ def _aimed(job: Job, least: Plan, task: dict[str, Any]) -> tuple[Plan, Chance | 
     """
     if not least.feasible or not (least.holes or least.slugs):
         return least, None
-    where = least.task.unbalance, least.task.rules.planes_mm
+    where, errors = (least.task.unbalance, least.task.rules.planes_mm), _errors(job)
     if least.slugs:
         half = plan(*where, margin=0.5, **task)
-        return (half if half.feasible else least), None
-    aimed = plan_for_chance(*where, chance=job.targets.chance, errors=_errors(job), **task)
+        made = half if half.feasible else least
+        return made, chance_of(made, errors=errors)
+    aimed = plan_for_chance(*where, chance=job.targets.chance, errors=errors, **task)
     return aimed.plan, aimed.chance
 
 

@@ -13,7 +13,7 @@ from scipy import stats
 
 from balance.errors import InputError
 from balance.metal.chance import Errors, chance_of, plan_for_chance
-from balance.metal.planning import Counterweight, DrilledHole, plan
+from balance.metal.planning import Counterweight, DrilledHole, SlugChoice, plan
 from balance.metal.staging import stage
 
 WEBS = [Counterweight(z, 0, 60, 80, 25, 35) for z in (100, 500)]
@@ -177,3 +177,19 @@ def test_a_deepened_hole_counts_what_it_takes_more():
     np.testing.assert_allclose(chance.bias, 0, atol=1e-9)
     first = stage(deep, draws=2000)
     assert all(old.depth_mm < cut.depth_mm <= cut.hole.depth_mm for cut in first.first_cut)
+
+
+def test_slugs_count_in_the_chance() -> None:
+    """Two webs point the wrong way: only slugs help, and what they put on is not forgotten."""
+    webs = [Counterweight(z, 180, 40, 84, 24, 30) for z in (100, 500)]
+    made = plan(
+        [2600, 2600],
+        [100, 500],
+        counterweights=webs,
+        drills_mm=[10, 12],
+        tolerance_gmm=[400, 400],
+        slugs=[SlugChoice(16, 24)],
+    )
+    assert made.slugs
+    # The slugs bring the crank within half the limit; 2 % of 2600 g mm is 52 g mm (two sigma).
+    assert chance_of(made, draws=20_000).inside > 0.99

@@ -44,7 +44,7 @@ def test_grade_text_that_is_none_is_refused(text):
         (-1.0, "grade must be greater than zero, got -1.0"),
         (np.nan, "grade must be finite"),
         ([1, 2], "grade must be one number"),
-        (1 + 1j, "grade must be one number"),
+        (1 + 1j, "grade must be real"),
     ],
 )
 def test_grade_number_that_cannot_be_is_refused(value, message):
