@@ -177,7 +177,7 @@ def _crank(job: Job, crank: CrankPage, part: PartUnbalance) -> CrankCorrection:
         "deepen": bool(job.drilled),
         **_rules(job, crank),
     }
-    made, chance = _aimed(job, plan(before, crank.bearings, margin=1.0, **task), task)
+    made, chance = _aimed(job, before, crank.bearings, task)
     staged = stage(made, errors=_errors(job)) if made.holes else None
     verdict = judge(made.residual, permissible_gmm=part.permissible_gmm, u_gmm=part.u_gmm)
     marks = tuple(page.mark for page in crank.counterweights)
@@ -186,20 +186,23 @@ def _crank(job: Job, crank: CrankPage, part: PartUnbalance) -> CrankCorrection:
     )
 
 
-def _aimed(job: Job, least: Plan, task: dict[str, Any]) -> tuple[Plan, Chance | None]:
+def _aimed(
+    job: Job, before: Complex, planes_mm: tuple[float, ...], task: dict[str, Any]
+) -> tuple[Plan, Chance | None]:
     """Return the plan for the wanted chance, and its chance.
 
-    A plan with slugs is made for half the limit instead: after fitting them the crank is spun and
+    A plan with slugs keeps to half the limit instead: after fitting them the crank is spun and
     planned again in any case.
     """
-    if not least.feasible or not (least.holes or least.slugs):
-        return least, None
-    where, errors = (least.task.unbalance, least.task.rules.planes_mm), _errors(job)
-    if least.slugs:
-        half = plan(*where, margin=0.5, **task)
-        made = half if half.feasible else least
+    made = plan(before, planes_mm, margin=0.5, **task)
+    if not made.feasible:
+        made = plan(before, planes_mm, margin=1.0, **task)
+    if not made.feasible or not (made.holes or made.slugs):
+        return made, None
+    errors = _errors(job)
+    if made.slugs:
         return made, chance_of(made, errors=errors)
-    aimed = plan_for_chance(*where, chance=job.targets.chance, errors=errors, **task)
+    aimed = plan_for_chance(before, planes_mm, chance=job.targets.chance, errors=errors, **task)
     return aimed.plan, aimed.chance
 
 
