@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
 Made = Callable[[], bytes]
 Drawn = Callable[[], "Figure"]
-FEW = ("work-sheet", "record", "weights", "polar-crank", "counterweights")
+SHEETS = ("work-sheet", "record")
 
 
 def write_papers(
@@ -41,6 +41,19 @@ def write_papers(
         else:
             written.append(keep(folder / name, data))
     return written, lacking
+
+
+def draw(results: Results, folder: Path, names: tuple[str, ...]) -> list[Path]:
+    """Draw the named pictures as PNG; a top-level function, so that another process can do it."""
+    made = dict(_pictures(results))
+    return [keep(folder / f"{name}.png", _saved(made[name], "png")()) for name in names]
+
+
+def load_drawing() -> None:
+    """Import what drawing needs, so that it is ready when the first picture comes."""
+    import balance.sheet.plots_metal
+    import balance.sheet.plots_parts
+    import balance.sheet.plots_polar  # noqa: F401
 
 
 def keep(path: Path, data: bytes) -> Path:

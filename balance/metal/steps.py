@@ -191,10 +191,11 @@ def _aimed(
 ) -> tuple[Plan, Chance | None]:
     """Return the plan for the wanted chance, and its chance.
 
-    A plan with slugs keeps to half the limit instead: after fitting them the crank is spun and
-    planned again in any case.
+    A crank that is good enough is left alone. A plan with slugs keeps to half the limit: after
+    fitting them the crank is spun and planned again in any case.
     """
-    made = plan(before, planes_mm, margin=0.5, **task)
+    enough = bool(np.all(np.abs(before) <= task["tolerance_gmm"]))
+    made = plan(before, planes_mm, margin=1.0 if enough else 0.5, **task)
     if not made.feasible:
         made = plan(before, planes_mm, margin=1.0, **task)
     if not made.feasible or not (made.holes or made.slugs):
@@ -287,6 +288,7 @@ def _disc(job: Job, part: PartUnbalance) -> DiscCorrection:
         density_g_cm3=page.density,
         keep_clear=page.keep_clear,
         holes_degrees=[hole.angle for hole in holes],
+        margin=1.0 if abs(before) <= provable else 0.5,
     )
     verdict = judge(made.residual, permissible_gmm=limit, u_gmm=float(part.u_gmm[0]))
     return DiscCorrection(part.name, before, made, limit, part.mounting_gmm, verdict)
