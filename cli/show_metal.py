@@ -22,9 +22,10 @@ def show_correction(results: Results) -> None:
         _disc(results, disc)
     say(
         "",
-        "Depth is at full diameter, from the surface on the hole's own axis; the drill's point",
-        "goes deeper. Clamp the crank, drill off the machine, keep swarf out of the oil ways.",
-        "Drill each hole short first, spin again, then finish: metal cannot be put back.",
+        "Angles turn with the crank: 0 deg is crankpin 1, counter-clockwise seen from the flywheel.",
+        "Depth is at full diameter, from the surface on the hole's own axis; the drill's point goes",
+        "deeper. Clamp the crank, drill off the machine, keep swarf out of the oil ways. Metal",
+        "cannot be put back.",
     )
     if corrected.crank.plan.slugs:
         _slug_cautions(corrected)
@@ -32,7 +33,7 @@ def show_correction(results: Results) -> None:
         heading("Beyond what is usual")
         bullets(corrected.warnings)
     if corrected.feasible:
-        next_step("drill, write each hole as a [[drilled]] entry, spin again; heavyspot report.")
+        next_step("drill; heavyspot drilled for each hole; spin again; heavyspot spin --add.")
     else:
         next_step("take one of the ways out named above, then heavyspot correct again.")
 

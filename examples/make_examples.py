@@ -152,7 +152,7 @@ def flat_four() -> tuple[str, Truth]:
         repeats=2,
     )
     webs = [(48 + 58 * i + side, (180, 0, 0, 180)[i], 58) for i in range(4) for side in (-16, 16)]
-    shape = 'radius = "78 mm"\nwidth = "15 mm"\nmax_depth = "22 mm"'
+    shape = 'radius = "78 mm"\nwidth = "16 mm"\nmax_depth = "22 mm"'
     text = FLAT_FOUR.format(
         parts=parts,
         counterweights=counterweights_text(webs, shape=shape),
@@ -245,7 +245,7 @@ material = "forged steel"
 density = "7.85 g/cm3"
 datum = "centre of main bearing 1; z grows towards the flywheel"
 bearings = ["0 mm", "270 mm"]
-edge = "3 mm"                 # metal that must stay between a hole and the side of the web
+edge = "3.2 mm"               # metal that must stay between a hole and the side of the web
 min_web = "4 mm"              # metal that must stay between two holes
 
 {counterweights}

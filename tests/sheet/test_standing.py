@@ -67,7 +67,7 @@ def test_an_existing_hole_outside_its_sector_is_named() -> None:
 
 def test_a_hardened_crank_is_warned_of() -> None:
     assert "the crank is hardened" in warned(
-        FOUR.replace('edge = "3 mm"', 'hardened = true\nedge = "3 mm"')
+        FOUR.replace('edge = "3.2 mm"', 'hardened = true\nedge = "3 mm"')
     )
 
 
