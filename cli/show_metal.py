@@ -23,9 +23,9 @@ def show_correction(results: Results) -> None:
     say(
         "",
         "Angles turn with the crank: 0 deg is crankpin 1, counter-clockwise seen from the",
-        "flywheel. Depth is at full diameter, from the surface on the hole's own axis; the drill's",
-        "point goes deeper. Clamp the crank, drill off the machine, keep swarf out of the oil ways. Metal",
-        "cannot be put back.",
+        "flywheel. Depth is at full diameter, from the surface on the hole's own axis; the",
+        "drill's point goes deeper. Clamp the crank, drill off the machine, keep swarf out of",
+        "the oil ways. Metal cannot be put back.",
     )
     if corrected.crank.plan.slugs:
         _slug_cautions(corrected)
