@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from balance.errors import InputError
+from balance.job._sheet_guard import check_sheet
 
 if TYPE_CHECKING:
     from python_calamine import CalamineWorkbook
@@ -23,9 +24,8 @@ __all__ = ["TextTable", "read_table"]
 
 Row = tuple[str, ...]
 DELIMITERS = {"tab": "\t", "semicolon": ";", "comma": ",", "bar": "|"}
-SHEETS = (".xlsx", ".xlsm", ".xlsb", ".xls", ".ods")
+SHEETS = (".xlsx", ".ods")
 _LARGEST = 20_000_000  # bytes
-_MOST_CELLS = 200_000
 
 
 @dataclass(frozen=True)
@@ -54,7 +54,7 @@ def read_table(
     Parameters
     ----------
     path : path
-        ``.xlsx``, ``.ods`` and their like are spreadsheets, everything else is text.
+        ``.xlsx`` and ``.ods`` are spreadsheets, everything else is text.
     delimiter : str, optional
         "tab", "semicolon", "comma" or "bar"; found when left out.
     decimal : str, optional
@@ -175,6 +175,10 @@ def _from_sheet(path: Path, raw: bytes, sheet: str | None) -> TextTable:
     from python_calamine import CalamineError, CalamineWorkbook
 
     try:
+        check_sheet(raw)
+    except InputError as wrong:
+        raise InputError(f"{path}: {wrong}") from None
+    try:
         book = CalamineWorkbook.from_filelike(io.BytesIO(raw))
         names = [sheet] if sheet else list(book.sheet_names)
         found = {
@@ -197,10 +201,7 @@ def _rows(path: Path, book: "CalamineWorkbook", name: str) -> "list[list[Any]]":
     if name not in book.sheet_names:
         known = ", ".join(book.sheet_names)
         raise InputError(f"{path}: has no sheet {name!r}; there are {known}")
-    sheet = book.get_sheet_by_name(name)
-    if sheet.total_height * sheet.total_width > _MOST_CELLS:
-        raise InputError(f"{path}: sheet {name!r} has too many cells for a list of weights")
-    return sheet.to_python(skip_empty_area=False)
+    return book.get_sheet_by_name(name).to_python(skip_empty_area=False)
 
 
 def _text(cell: object) -> str:

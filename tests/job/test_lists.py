@@ -320,12 +320,42 @@ def test_a_spreadsheet_of_several_sheets_is_asked_about(tmp_path: Path, job: Job
         read_table(path, sheet="S9")
 
 
-@pytest.mark.parametrize("name", ["a.xlsx", "a.ods", "a.xls"])
+@pytest.mark.parametrize("name", ["a.xlsx", "a.ods"])
 @pytest.mark.parametrize("data", [b"", b"PK\x03\x04 broken", b"mark;weight\n", xlsx(ROWS)[:900]])
 def test_broken_spreadsheets(tmp_path: Path, name: str, data: bytes) -> None:
     path = tmp_path / name
     path.write_bytes(data)
     with pytest.raises(InputError, match=f"{name}: cannot be read as a spreadsheet"):
+        read_table(path)
+
+
+def far(name: str) -> bytes:
+    """Return a small file whose one far cell makes a table of thousands of millions of cells."""
+    out = io.BytesIO()
+    if name.endswith(".xlsx"):
+        whole, old, new = xlsx(ROWS), b'r="B4"', b'r="XFD1048576"'
+    else:
+        whole = ods(ROWS)
+        old, new = b"<table:table-row>", b'<table:table-row table:number-rows-repeated="900000">'
+    with zipfile.ZipFile(io.BytesIO(whole)) as book, zipfile.ZipFile(out, "w") as made:
+        for member in book.namelist():
+            made.writestr(member, book.read(member).replace(old, new))
+    return out.getvalue()
+
+
+@pytest.mark.parametrize("name", ["a.xlsx", "a.ods"])
+def test_a_cell_at_the_far_corner_is_refused_before_it_is_read(tmp_path: Path, name: str) -> None:
+    path = tmp_path / name
+    path.write_bytes(far(name))
+    with pytest.raises(InputError, match="has a sheet of too many cells for a list of weights"):
+        read_table(path)
+
+
+def test_a_small_zip_of_a_large_file_is_refused(tmp_path: Path) -> None:
+    path = tmp_path / "a.xlsx"
+    with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as book:
+        book.writestr("xl/workbook.xml", b" " * 60_000_000)
+    with pytest.raises(InputError, match="unpacks to more than 50 MB: this is no list of weights"):
         read_table(path)
 
 
