@@ -1,0 +1,161 @@
+"""Lists in, tables out, and a folder of jobs."""
+
+import csv
+import json
+import sys
+from collections.abc import Callable
+from io import StringIO
+from pathlib import Path
+
+import pytest
+
+from balance.job.load import read_job
+
+LIST = """\
+Job of May (invented);;;;
+Cyl;Piston [g];Pin (g);Big end;Small end
+1;494,6;127,5;467,9;173,0
+"""
+
+
+class Keyboard(StringIO):
+    def isatty(self) -> bool:
+        return True
+
+
+@pytest.fixture
+def listed(tmp_path: Path) -> Path:
+    path = tmp_path / "may.csv"
+    path.write_text(LIST)
+    return path
+
+
+def test_a_list_is_shown_before_it_is_written(
+    heavyspot: Callable, example: Callable, listed: Path
+) -> None:
+    path = example("v-twin")
+    before = path.read_bytes()
+    said = heavyspot("import", path, listed)
+    assert said.code == 1
+    assert "- Big end: rod big end in g" in said.out
+    assert "4 readings taken" in said.out
+    assert "Job of May (invented)" in said.out
+    assert "the same command with --yes writes it" in said.out
+    assert path.read_bytes() == before
+    assert heavyspot("import", path, listed, "--yes").code == 0
+    entries = read_job(path).weighings
+    assert [(entry.part, entry.value) for entry in entries] == [
+        ("P1", 494.6),
+        ("N1", 127.5),
+        ("R1", 467.9),
+        ("R1", 173.0),
+    ]
+    assert {entry.instrument for entry in entries} == {"list may.csv"}
+    again = heavyspot("import", path, listed, "--yes")
+    assert again.code == 2
+    assert "no reading of the list can be taken; nothing was written" in again.err
+
+
+@pytest.mark.parametrize(("answer", "count"), [("y", 4), ("n", 0), ("", 0)])
+def test_at_a_terminal_it_asks(
+    heavyspot: Callable, example: Callable, listed: Path, answer: str, count: int
+) -> None:
+    path = example("v-twin")
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(sys, "stdin", Keyboard(f"{answer}\n"))
+        assert heavyspot("import", path, listed).code == (0 if count else 1)
+    assert len(read_job(path).weighings) == count
+
+
+def test_what_is_left_out_is_exit_code_1(
+    heavyspot: Callable, example: Callable, listed: Path
+) -> None:
+    path = example("v-twin")
+    listed.write_text(LIST + "Average;494;127;467;173\n")
+    said = heavyspot("import", path, listed, "--yes")
+    assert said.code == 1
+    assert "'Average' is no part of this job" in said.out
+    assert "4 readings kept" in said.out
+
+
+def test_doubtful_readings_of_a_list(heavyspot: Callable, example: Callable, listed: Path) -> None:
+    path = example("v-twin")
+    listed.write_text("P1;494.6;469.4\n")
+    before = path.read_bytes()
+    said = heavyspot("import", path, listed, "--yes")
+    assert said.code == 2
+    assert "469.40 g is 25.25 g lighter than its other readings" in said.err
+    assert path.read_bytes() == before
+    assert heavyspot("import", path, listed, "--yes", "--sure").code == 0
+
+
+def test_every_table_comes_out_and_the_parts_go_in_again(
+    heavyspot: Callable, example: Callable, tmp_path: Path
+) -> None:
+    path = example("flat-four")
+    said = heavyspot("export", path, "--out", tmp_path / "out")
+    assert said.code == 0
+    made = {file.name for file in (tmp_path / "out").iterdir()}
+    assert {"parts.csv", "spins.csv", "counterweights.csv", "sets.csv", "unbalance.csv"} <= made
+    spins = (tmp_path / "out" / "spins.csv").read_text("utf-8-sig")
+    rows = list(csv.DictReader(StringIO(spins)))
+    spun = read_job(path).spins
+    assert len(rows) == sum(len(spin.readings) for spin in spun)
+    assert float(rows[0]["angle_degrees"]) == spun[0].readings[0].angle
+    again = heavyspot("import", path, tmp_path / "out" / "parts.csv", "--yes")
+    assert again.code == 0, again.err + again.out
+    job = read_job(path)
+    written = [grams for part in job.parts.pistons for grams in part.weight]
+    entries = [e.value for e in job.weighings if e.part in {p.mark for p in job.parts.pistons}]
+    assert entries == written
+
+
+def test_what_cannot_be_made_yet_is_named(
+    heavyspot: Callable, example: Callable, tmp_path: Path
+) -> None:
+    path = example("v-twin")
+    path.write_text(path.read_text().partition("[machine]")[0])
+    said = heavyspot("export", path)
+    assert said.code == 0
+    assert "unbalance: spin needs more" in said.out
+    assert (tmp_path / "v-twin-tables" / "sets.csv").exists()
+
+
+def test_names_that_are_formulas_are_made_harmless(
+    heavyspot: Callable, example: Callable, tmp_path: Path
+) -> None:
+    path = example("v-twin")
+    text = path.read_text().replace('"P1"', '"=HYPERLINK(1)"').replace('"W1"', '"@W1"')
+    path.write_text(text)
+    heavyspot("export", path)
+    out = tmp_path / "v-twin-tables"
+    assert "'=HYPERLINK(1)" in (out / "parts.csv").read_text()
+    assert "\n'@W1," in (out / "counterweights.csv").read_text()
+    cells = [c for f in out.iterdir() for row in csv.reader(StringIO(f.read_text())) for c in row]
+    assert not [c for c in cells if c.startswith(("=", "@", "+"))]
+
+
+def test_a_folder_lists_its_jobs_and_where_each_stands(
+    heavyspot: Callable, example: Callable, tmp_path: Path
+) -> None:
+    twin = example("v-twin")
+    half = tmp_path / "half.toml"
+    half.write_text(twin.read_text().partition("[[parts.pins]]")[0])
+    (tmp_path / "broken.toml").write_text(twin.read_text().replace('"98 mm"', '"98 kg"'))
+    said = heavyspot("check", tmp_path)
+    assert said.code == 1
+    assert max(map(len, said.out.splitlines())) <= 80
+    assert "3 files in" in said.out
+    lines = json.loads(heavyspot("check", tmp_path, "--json").out)
+    stands = {line["file"]: (line["step"], line["state"]) for line in lines}
+    assert stands["v-twin.toml"] == ("correct", "crank fail")
+    assert stands["half.toml"][0] == "match"
+    assert stands["half.toml"][1].startswith("needs the pins: a [[parts.pins]] table")
+    assert stands["broken.toml"][0] == "file"
+    assert "engine.stroke: '98 kg' is not a length" in stands["broken.toml"][1]
+
+
+def test_an_empty_folder(heavyspot: Callable, tmp_path: Path) -> None:
+    said = heavyspot("check", tmp_path)
+    assert said.code == 2
+    assert "has no job files (*.toml); heavyspot new makes one" in said.err

@@ -1,0 +1,76 @@
+"""What makes a reading unlikely while the part is still on the scale."""
+
+import re
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from balance.job.load import read_text
+from balance.job.model import Job
+from balance.job.readings import find_wanted
+from balance.parts.plausible import reading_doubts, slips
+
+JOB = """\
+format = 1
+job = {name = "doubt"}
+engine = {layout = "inline-3", stroke = 80, rod_length = 130, bore_spacing = 90}
+parts.pistons = [{mark = "P1", weight = [420.3, 420.4]}, {mark = "P2"}, {mark = "P3"}]
+parts.pins = [{mark = "N1"}, {mark = "N2"}, {mark = "N3"}]
+parts.rods = [{mark = "R1", total = 600.0, big_end = 430.0}, {mark = "R2"}, {mark = "R3", big_end = 430.0}]
+"""
+
+
+@pytest.fixture
+def job() -> Job:
+    return read_text(JOB)
+
+
+def doubts(job: Job, part: str, what: str | None, value: str) -> str:
+    wanted = find_wanted(job, part, what)
+    return "; ".join(reading_doubts(job, wanted, float(value), written=f"{value} g"))
+
+
+@pytest.mark.parametrize(
+    ("part", "what", "value", "said"),
+    [
+        ("P1", None, "420.6", ""),
+        ("P1", None, "402.3", "18.05 g lighter than its other readings (did you mean 420.3 g?)"),
+        ("P1", None, "42.03", "(did you mean 420.3 g?)"),
+        ("P1", None, "421.9", "421.90 g is 1.55 g heavier than its other readings"),
+        ("P2", None, "424.9", ""),
+        ("P2", None, "426.0", "piston P2: 426.00 g is 5.65 g heavier than the other pistons"),
+        ("N1", None, "9999", ""),  # the first pin: nothing to compare with
+        ("R1", "small_end", "170.1", ""),
+        ("R1", "small_end", "171", "rod R1 does not close: big end + small end differ from the"),
+        ("R1", "small_end", "700", "small_end_g"),
+        ("R2", "big_end", "431", ""),
+        ("R2", "big_end", "437", "rod R2 big end: 437.00 g is 7.00 g heavier than the other rods"),
+        ("R3", "total", "429", "rod R3: its big end cannot weigh as much as the whole rod"),
+    ],
+)
+def test_doubts(job: Job, part: str, what: str | None, value: str, said: str) -> None:
+    found = doubts(job, part, what, value)
+    assert (said in found) if said else found == ""
+
+
+def test_a_scale_that_repeats_badly_allows_more() -> None:
+    rough = read_text(JOB + "scale = {resolution = 0.1, repeatability = 0.5}\n")
+    assert doubts(rough, "P1", None, "423.0") == ""
+    assert doubts(rough, "P1", None, "424.0") != ""
+
+
+@given(st.decimals(1, 5000, places=1), st.data())
+@settings(max_examples=100)
+def test_any_swap_of_two_digits_is_among_the_slips(value: object, data: st.DataObject) -> None:
+    text = f"{value} g"
+    places = [i for i in range(len(text) - 1) if text[i : i + 2].isdigit()]
+    if places:
+        at = data.draw(st.sampled_from(places))
+        typed = text[:at] + text[at + 1] + text[at] + text[at + 2 :]
+        assert text in (*slips(typed), typed)
+
+
+def test_what_is_no_plain_number_has_no_slips() -> None:
+    assert slips("1 1/4 oz") == ()
+    assert not [slip for slip in slips("7 g") if not re.fullmatch(r"[\d.]+ g", slip)]
