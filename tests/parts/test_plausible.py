@@ -17,7 +17,15 @@ job = {name = "doubt"}
 engine = {layout = "inline-3", stroke = 80, rod_length = 130, bore_spacing = 90}
 parts.pistons = [{mark = "P1", weight = [420.3, 420.4]}, {mark = "P2"}, {mark = "P3"}]
 parts.pins = [{mark = "N1"}, {mark = "N2"}, {mark = "N3"}]
-parts.rods = [{mark = "R1", total = 600.0, big_end = 430.0}, {mark = "R2"}, {mark = "R3", big_end = 430.0}]
+[[parts.rods]]
+mark = "R1"
+total = 600.0
+big_end = 430.0
+[[parts.rods]]
+mark = "R2"
+[[parts.rods]]
+mark = "R3"
+big_end = 430.0
 """
 
 
@@ -55,7 +63,7 @@ def test_doubts(job: Job, part: str, what: str | None, value: str, said: str) ->
 
 
 def test_a_scale_that_repeats_badly_allows_more() -> None:
-    rough = read_text(JOB + "scale = {resolution = 0.1, repeatability = 0.5}\n")
+    rough = read_text(JOB + "[scale]\nresolution = 0.1\nrepeatability = 0.5\n")
     assert doubts(rough, "P1", None, "423.0") == ""
     assert doubts(rough, "P1", None, "424.0") != ""
 
