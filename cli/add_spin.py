@@ -11,7 +11,7 @@ from balance.job.entries import now, plane_reading, written_amount, written_angl
 from balance.job.load import read_job
 from balance.job.model import Job, MachinePage, PlanePage
 from cli.asking import ask
-from cli.printing import next_step, say
+from cli.printing import harmless, next_step, say
 
 
 @dataclass(frozen=True)
@@ -100,7 +100,7 @@ def _ask_bobweights(job: Job) -> list[str] | None:
         try:
             return [written_mass(mass, unit=job.units.mass).text for mass in masses]
         except InputError as wrong:
-            print(f"  {wrong}")
+            print(f"  {harmless(str(wrong))}")
 
 
 def _ask_plane(machine: MachinePage, plane: PlanePage) -> dict[str, str] | None:
@@ -119,7 +119,7 @@ def _ask_plane(machine: MachinePage, plane: PlanePage) -> dict[str, str] | None:
                 else written_angle(answer)
             )
         except InputError as wrong:
-            print(f"  {wrong}")
+            print(f"  {harmless(str(wrong))}")
     return found
 
 

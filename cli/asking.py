@@ -4,6 +4,7 @@ import sys
 from collections.abc import Sequence
 
 from balance.errors import InputError
+from cli.printing import harmless
 
 
 def ask(question: str) -> str | None:
@@ -18,7 +19,7 @@ def ask(question: str) -> str | None:
 def ask_sure(doubts: Sequence[str]) -> bool:
     """Print what looks wrong and ask whether it is right all the same."""
     for doubt in doubts:
-        print(f"  ? {doubt}")
+        print(f"  ? {harmless(doubt)}")
     while (answer := ask("  Keep it all the same? y or n > ")) is not None:
         if answer.lower() in ("y", "yes", "n", "no"):
             return answer.lower().startswith("y")

@@ -22,6 +22,7 @@ from cli.report import report
 from cli.schema import schema
 from cli.shake import shake
 from cli.spin import spin
+from cli.stack import stack
 from cli.weigh import weigh
 
 
@@ -50,6 +51,7 @@ COMMANDS = [
         shake,
         prove,
         spin,
+        stack,
         correct,
         drilled,
         report,

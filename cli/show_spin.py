@@ -2,7 +2,9 @@
 
 from balance.sheet.results import Results
 from balance.spin.machine import statement
+from balance.spin.planes import amplification
 from balance.spin.steps import PartUnbalance
+from balance.spin.tolerance import in_words
 from balance.units import show
 from balance.vectors import amount, degrees
 from cli.printing import heading, next_step, say, table, title
@@ -49,8 +51,51 @@ def show_spin(results: Results) -> None:
             )
         ]
         table(["plane mm", "g mm", "oz in", "at deg", "u g mm", "limit g mm"], rows, left=0)
+    _history(results)
     done = all(part.verdict == "pass" for part in spun.parts)
     next_step("heavyspot report." if done else "heavyspot correct.")
+
+
+def _history(results: Results) -> None:
+    """Print prediction against reading for every correction that was spun again."""
+    history = results.history
+    if not history.steps:
+        return
+    heading("After drilling: what the holes should have left, and what was read")
+    rows = []
+    for step in history.steps:
+        zipped = zip(
+            results.spun.bearings_mm,
+            step.check.predicted,
+            step.after.unbalance,
+            step.check.u_gmm,
+            step.check.agrees,
+            strict=True,
+        )
+        for z, said, read, u, agrees in zipped:
+            rows.append(
+                [
+                    " + ".join(step.on),
+                    f"{z:g}",
+                    f"{amount(said):.0f}",
+                    f"{degrees(said):.0f}",
+                    f"{amount(read):.0f}",
+                    f"{degrees(read):.0f}",
+                    f"{u:.0f}",
+                    "agrees" if agrees else "DISAGREES",
+                ]
+            )
+    columns = ["stack", "plane mm", "said g mm", "at deg", "read g mm", "at deg", "u g mm", ""]
+    table(columns, rows)
+    for step in history.steps:
+        if not all(step.check.agrees):
+            say(f"{' + '.join(step.on)}: {step.check.message}")
+    learned = history.learned
+    if learned is not None and learned.used and learned.proven:
+        say(
+            f"Machine and drill together do {learned.scale:.2f} of what is planned, turned by "
+            f"{learned.degrees:+.1f} deg."
+        )
 
 
 def _rows(part: PartUnbalance) -> list[list[str]]:
@@ -83,8 +128,29 @@ def _limits(results: Results) -> None:
         said = show(targets.per_bearing, "unbalance", "oz in")
         say(f"Limits: {targets.per_bearing:.0f} g mm ({said}) in each bearing plane, as ordered.")
     for part in spun.parts:
+        for z, limit in zip(part.planes_mm, part.permissible_gmm, strict=True):
+            say(f"{part.name}, plane {z:g} mm: {_in_words(results, part, float(limit))}.")
         if part.mounting_gmm:
             say(
                 f"{part.name}: how it seats may move {part.mounting_gmm:.0f} g mm at every refit; "
                 "below that nothing is worth chasing."
             )
+    remark = amplification(spun.machine.planes_mm, spun.bearings_mm).remark
+    if remark and len(spun.machine.planes_mm) > 1:
+        say(f"WARNING {remark}.")
+
+
+def _in_words(results: Results, part: PartUnbalance, limit: float) -> str:
+    """Return a limit in every way the trade speaks of it, as far as the job lets it be known."""
+    job, speed = results.job, results.job.targets.service_speed
+    page = next((bolted for bolted in job.bolted if bolted.name == part.name), None)
+    weights = job.crank.counterweights if job.crank else ()
+    radius = page.hole_radius if page else weights[0].radius if weights else None
+    mass = page.mass if page else job.crank.mass if job.crank else 0.0
+    if radius is None or speed is None:
+        return f"{show(limit, 'unbalance', 'g mm')} = {show(limit, 'unbalance', 'oz in')}"
+    share = limit / float(part.permissible_gmm.sum())
+    words = in_words(
+        limit, rotor_mass_kg=mass / 1000, speed_rpm=speed, radius_mm=radius, share=share
+    )
+    return str(words)

@@ -12,7 +12,7 @@ from balance.job.model import Job
 from balance.job.readings import Wanted, find_wanted, last_weighing, wanted_weighings
 from balance.parts.plausible import reading_doubts
 from cli.asking import ask, ask_sure, settle
-from cli.printing import next_step, say
+from cli.printing import harmless, next_step, say
 
 HELP = "Type the reading. n next part, u undo the last reading, q stop (go on later)."
 
@@ -114,10 +114,8 @@ class _Bench:
             return False
         try:
             self._obey(wanted, answer)
-        except JobFileError:
-            raise
-        except InputError as wrong:
-            print(f"  {wrong}")
+        except InputError as wrong:  # not kept: a full disk, too, leaves the question standing
+            print(f"  {harmless(str(wrong))}")
         return True
 
     def _obey(self, wanted: Wanted, answer: str) -> None:

@@ -269,6 +269,7 @@ hole_spacing = "14 mm"
 density = "7.8 g/cm3"
 run_out = "0.012 mm"
 mark = "paint stroke across cover and flywheel"
+positions = 3                 # it can be bolted up in three ways
 
 # --- the machine and what it showed ---------------------------------------------------------
 

@@ -188,6 +188,13 @@ class BobweightsPage(Page):
 
     factor: float = Field(0.5, ge=0, le=1, description="share of the reciprocating mass")
     oil: MassOrZero = Field(0.0, description="oil allowance per pin; a convention, no measurement")
+    mass_error: MassOrZero = Field(0.1, description="standard uncertainty of one as made up")
+    off_centre_error: Length = Field(
+        0.01, ge=0, description="standard uncertainty of its centre off the pin's centre"
+    )
+    along_error: Length = Field(
+        0.05, ge=0, description="standard uncertainty of its place along the pin"
+    )
     static_hung: Mass | None = Field(
         None, description="old crank on knife edges: the mass that held it still, rods off"
     )
@@ -349,6 +356,7 @@ class BoltedPage(Page):
     run_out: Length = Field(0.0, description="total indicator reading of its register")
     clearance: Length = Field(0.0, description="diametral clearance of its register")
     mark: Text = ""
+    positions: int = Field(1, ge=1, le=72, description="equal ways in which it can be bolted up")
 
 
 class TargetsPage(Page):

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from balance.errors import InputError, not_negative
 from balance.metal import _radial
+from balance.metal._sites import share_of
 from balance.metal._task import Task
 from balance.metal.shapes import point_mm
 
@@ -66,12 +67,11 @@ class VirtualDrillings:
 
     def _fitted(self, slugs: Sequence[Any]) -> _Array:
         """Return what slugs put on in the two planes: weighed and measured, taken as exact."""
-        a, b = self.task.rules.planes_mm
         gain = np.zeros((2, 1), dtype=complex)
         for each in slugs:
             z = self.task.counterweights[each.counterweight].z_mm
             vector = each.net_unbalance_gmm * np.exp(1j * math.radians(each.degrees))
-            gain[:, 0] += vector * np.array([(b - z) / (b - a), (z - a) / (b - a)])
+            gain[:, 0] += vector * share_of(z, self.task.rules.planes_mm)
         return gain
 
     def taken(self, index: int, depth_mm: float) -> _Array:
@@ -104,13 +104,11 @@ class VirtualDrillings:
 
     def left(self, depths_mm: Sequence[float]) -> _Array:
         """Return what is left in the two planes, (2, draws) complex, at the depths meant."""
-        left = self.truth.copy()
+        left, planes = self.truth.copy(), self.task.rules.planes_mm
         for index, depth in enumerate(depths_mm):
             taken = self.taken(index, depth)
-            z = self.holes[index].z_mm
-            a, b = self.task.rules.planes_mm
-            left[0] -= taken * ((b - z) / (b - a))
-            left[1] -= taken * ((z - a) / (b - a))
+            for plane, share in enumerate(share_of(self.holes[index].z_mm, planes)):
+                left[plane] -= taken * share
         return left
 
     def inside(self, left: _Array) -> _Array:

@@ -9,6 +9,7 @@ import numpy as np
 from balance.errors import InputError
 from balance.metal._clearance import Profiles
 from balance.metal._sites import Rules, Shapes, Site, clear_of_existing, share_of, steps_upto
+from balance.metal.shapes import point_mm
 from balance.metal.slugs import TUNGSTEN_G_CM3, axial_slug, slug
 
 __all__ = ["SlugChoice", "slug_site"]
@@ -83,7 +84,7 @@ def _seat(cw: Any, choice: SlugChoice, rules: Rules) -> tuple[float | None, Prof
         )
         return float(through.net_unbalance_gmm), profile
     shoulder = cw.radius_mm - choice.bore_depth_mm
-    tip = shoulder - choice.diameter_mm / 2 / math.tan(math.radians(rules.point_degrees / 2))
+    tip = shoulder - float(point_mm(choice.diameter_mm, rules.point_degrees))
     profile = Profiles(*(np.array([v]) for v in (choice.diameter_mm / 2, shoulder, tip)))
     seated = slug(
         choice.diameter_mm,

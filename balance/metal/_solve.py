@@ -6,7 +6,6 @@ growing gaps, until no pattern could still hold a cheaper placing than the best 
 """
 
 import heapq
-import itertools
 import math
 import time
 from collections.abc import Iterator, Sequence
@@ -52,9 +51,9 @@ def solve(sites: Sequence[Site], task: Task, *, seats: int = 0, slugs: int = 0) 
     """
     deadline = time.monotonic() + task.time_limit_s
     ground = Ground(sites, task, deadline, seats, slugs)
-    first = 0 if slugs else 1
-    least, sure = first, True
-    for number in itertools.count(first):
+    number = least = 0 if slugs else 1
+    sure = True
+    while True:
         if sure and ground.too_small(number):
             return Outcome(None, least, math.inf, False, False)
         counts = ground.patterns(number)
@@ -66,8 +65,8 @@ def solve(sites: Sequence[Site], task: Task, *, seats: int = 0, slugs: int = 0) 
             proven = sure and queue.bound_g >= queue.found.metal_g - SAME_G
             return Outcome(queue.found, least, queue.bound_g, True, proven)
         sure = sure and queue.empty
-        least = number + 1 if sure else least
-    raise AssertionError("the loop above only ends by return")
+        number += 1
+        least = number if sure else least
 
 
 class Ground:

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from balance.errors import InputError, finite, not_negative, positive
 from balance.metal.holes import axial_hole
+from balance.metal.shapes import POINT_DEGREES, STEEL_G_CM3
 from balance.vectors import fold, turn, vector
 
 __all__ = ["DiscHole", "DiscPlan", "plan_disc"]
@@ -70,8 +71,8 @@ def plan_disc(
     min_depth_mm: float = 2.0,
     depth_step_mm: float = 0.5,
     angle_step_degrees: float = 1.0,
-    point_degrees: float = 118.0,
-    density_g_cm3: float = 7.85,
+    point_degrees: float = POINT_DEGREES,
+    density_g_cm3: float = STEEL_G_CM3,
     keep_clear: Sequence[tuple[float, float]] = (),
     holes_degrees: Sequence[float] = (),
     margin: float = 0.5,
@@ -124,18 +125,15 @@ def plan_disc(
     Source: mechanics; sum of equally spaced vectors, any text on wave interference.
     """
     target, limit = complex(finite("unbalance", unbalance)), _limit(tolerance_gmm, margin)
-    drills = positive("drills_mm", list(drills_mm) or [-1.0])
     gap = _gap(hole_spacing_mm, circle_mm, angle_step_degrees)
     if abs(target) <= limit:
         reason = "nothing to drill: within margin times tolerance already"
         return DiscPlan((), target, 0.0, 0, True, reason)
     depths = _depths(min_depth_mm, max_depth_mm, depth_step_mm)
+    metal = {"point_degrees": point_degrees, "density_g_cm3": density_g_cm3}
     sizes = [
-        (float(d), axial_hole(
-            d, depths, radius_mm=circle_mm, point_degrees=point_degrees,
-            density_g_cm3=density_g_cm3).mass_g)
-        for d in drills
-    ]  # fmt: skip
+        (d, axial_hole(d, depths, radius_mm=circle_mm, **metal).mass_g) for d in _drills(drills_mm)
+    ]
     deepest = max(float(masses[-1]) for _, masses in sizes) * circle_mm
     fewest = _fewest(abs(target) - limit, deepest, gap)
     if fewest is None:
@@ -158,6 +156,13 @@ def _limit(tolerance_gmm: float, margin: float) -> float:
     if not 0 < margin <= 1:
         raise InputError(f"margin must be greater than 0 and at most 1, got {margin!r}")
     return float(positive("tolerance_gmm", tolerance_gmm)) * margin
+
+
+def _drills(drills_mm: Sequence[float]) -> list[float]:
+    drills = np.atleast_1d(positive("drills_mm", list(drills_mm)))
+    if not drills.size:
+        raise InputError("drills_mm must name at least one drill, got none")
+    return [float(d) for d in drills]
 
 
 def _gap(spacing_mm: float, circle_mm: float, step: float) -> float:

@@ -13,7 +13,7 @@ from balance.metal._sites import Site, drill_site
 from balance.metal._slugs import SlugChoice, slug_site
 from balance.metal._solve import Outcome, solve
 from balance.metal._task import Counterweight, Task, checked_task
-from balance.metal.shapes import DrilledHole
+from balance.metal.shapes import POINT_DEGREES, STEEL_G_CM3, DrilledHole
 
 __all__ = [
     "Counterweight",
@@ -92,8 +92,8 @@ def plan(
     counterweights: Sequence[Counterweight],
     drills_mm: ArrayLike,
     tolerance_gmm: ArrayLike,
-    point_degrees: float = 118,
-    density_g_cm3: float = 7.85,
+    point_degrees: float = POINT_DEGREES,
+    density_g_cm3: float = STEEL_G_CM3,
     depth_step_mm: float = 0.5,
     min_depth_mm: float = 5.0,
     angle_step_degrees: float = 1.0,

@@ -1,6 +1,6 @@
 """The step of the job in this room: from unbalance to holes and slugs, part by part."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -9,7 +9,6 @@ from numpy.typing import NDArray
 
 from balance.errors import MissingInputError
 from balance.job.model import (
-    BoltedPage,
     CounterweightPage,
     CrankPage,
     DrilledPage,
@@ -19,15 +18,14 @@ from balance.job.model import (
 )
 from balance.metal.chance import Chance, Errors, chance_of, plan_for_chance
 from balance.metal.discs import DiscPlan, plan_disc
+from balance.metal.drilled_holes import disc_hole_gmm, taken_by
 from balance.metal.guards import practice_warnings
-from balance.metal.holes import DrilledHole, axial_hole, radial_hole
+from balance.metal.holes import DrilledHole
 from balance.metal.planning import Counterweight, Plan, SlugChoice, plan
 from balance.metal.slugs import slug_force_n
 from balance.metal.staging import Stage, stage
-from balance.spin.planes import transfer
 from balance.spin.steps import PartUnbalance, Spun, holes_since
 from balance.spin.tolerance import GUARD, judge
-from balance.vectors import vector
 
 __all__ = ["Corrected", "CrankCorrection", "DiscCorrection", "correct_job"]
 
@@ -167,7 +165,9 @@ def _drills(job: Job) -> list[float]:
 
 
 def _crank(job: Job, crank: CrankPage, part: PartUnbalance) -> CrankCorrection:
-    before = part.unbalance - _taken(job, crank, job.drilled[part.drilled :])
+    marks = tuple(page.mark for page in crank.counterweights)
+    since = [hole for hole in job.drilled[part.drilled :] if hole.part in marks]
+    before = part.unbalance - taken_by(job, since)
     weights = tuple(_counterweight(job, page) for page in crank.counterweights)
     task: dict[str, Any] = {
         "counterweights": weights,
@@ -180,7 +180,6 @@ def _crank(job: Job, crank: CrankPage, part: PartUnbalance) -> CrankCorrection:
     made, chance = _aimed(job, before, crank.bearings, task)
     staged = stage(made, errors=_errors(job)) if made.holes else None
     verdict = judge(made.residual, permissible_gmm=part.permissible_gmm, u_gmm=part.u_gmm)
-    marks = tuple(page.mark for page in crank.counterweights)
     return CrankCorrection(
         before, made, marks, weights, part.permissible_gmm, verdict, chance, staged
     )
@@ -251,30 +250,11 @@ def _counterweight(job: Job, page: CounterweightPage) -> Counterweight:
     )
 
 
-def _taken(job: Job, crank: CrankPage, drilled: Sequence[DrilledPage]) -> Complex:
-    """Return what holes took from the crank, in the bearing planes."""
-    pages = {page.mark: page for page in crank.counterweights}
-    pieces, places = [0j], [crank.bearings[0]]
-    for hole in drilled:
-        if hole.part in pages:
-            page = pages[hole.part]
-            removed = radial_hole(
-                hole.diameter,
-                hole.depth,
-                surface_radius_mm=page.radius,
-                point_degrees=job.drills.point,
-                density_g_cm3=crank.density,
-            )
-            pieces.append(complex(vector(removed.unbalance_gmm, hole.angle)))
-            places.append(page.z)
-    return transfer(pieces, places, crank.bearings)
-
-
 def _disc(job: Job, part: PartUnbalance) -> DiscCorrection:
     page = next(bolted for bolted in job.bolted if bolted.name == part.name)
     holes = [hole for hole in job.drilled if hole.part == part.name]
     since = [hole for hole in job.drilled[part.drilled :] if hole.part == part.name]
-    before = complex(part.unbalance[0]) - sum(_disc_hole(job, page, hole) for hole in since)
+    before = complex(part.unbalance[0]) - sum(disc_hole_gmm(job, page, hole) for hole in since)
     limit = float(part.permissible_gmm[0])
     provable = float(_provable(part)[0])
     made = plan_disc(
@@ -292,14 +272,3 @@ def _disc(job: Job, part: PartUnbalance) -> DiscCorrection:
     )
     verdict = judge(made.residual, permissible_gmm=limit, u_gmm=float(part.u_gmm[0]))
     return DiscCorrection(part.name, before, made, limit, part.mounting_gmm, verdict)
-
-
-def _disc_hole(job: Job, page: BoltedPage, hole: DrilledPage) -> complex:
-    removed = axial_hole(
-        hole.diameter,
-        hole.depth,
-        radius_mm=page.hole_radius or 0.0,
-        point_degrees=job.drills.point,
-        density_g_cm3=page.density,
-    )
-    return complex(vector(removed.unbalance_gmm, hole.angle))

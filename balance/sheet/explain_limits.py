@@ -111,23 +111,14 @@ def _added(results: Results, part: PartUnbalance, stack: StackReading) -> Iterat
         f"({total(map(polar, stack.unbalance))}) - ({total(map(polar, base.unbalance))})",
         arrow(part.unbalance[0], 1, "g mm"),
     )
-    squares = [u for each in (stack, base) for u in _shown_u(results, each)]
+    squares = [u for each in (stack, base) for u in each.u_shown_gmm]
     yield line(
         f"{part.name}: its standard uncertainty, from the machine's two planes with it and without",
         "u",
         "sqrt(sum of u_i^2)",
-        f"sqrt({total(f'{plain(u)}^2' for u in squares)})",
+        f"sqrt({total(f'{plain(float(u))}^2' for u in squares)})",
         scalar(part.u_gmm[0], 2, "g mm"),
     )
-
-
-def _shown_u(results: Results, stack: StackReading) -> list[float]:
-    """Return the uncertainty of what the machine showed, by plane [g mm]."""
-    page, size = results.job.machine, np.abs(stack.shown)
-    if page is None:
-        return []
-    squares = (size * page.amount_error / 100) ** 2 + (size * np.radians(page.angle_error)) ** 2
-    return [float(u) for u in np.sqrt((squares + page.least**2) / stack.spins)]
 
 
 def _below(results: Results, part: PartUnbalance, stack: StackReading) -> StackReading | None:

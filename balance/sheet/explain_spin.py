@@ -15,7 +15,7 @@ from balance.sheet.results import Results
 from balance.sheet.working_line import Line, arrow, num, plain, polar, scalar, total
 from balance.spin.machine import Machine
 from balance.spin.planes import transfer
-from balance.spin.steps import StackReading, _alike  # the spins that were averaged
+from balance.spin.steps import StackReading, alike_spins
 from balance.vectors import vector
 
 __all__ = ["explain_spin"]
@@ -40,7 +40,7 @@ def _stack(results: Results, stack: StackReading) -> Iterator[Line]:
     if page is None:  # a stack was read: there is a machine
         return
     planes = sorted(page.planes, key=lambda plane: plane.z)
-    spins = _alike(job, stack.on, stack.drilled)
+    spins = alike_spins(job, stack.on, stack.drilled)
     for index, plane in enumerate(planes):
         names = (who, f"plane {plane.name}", stack.on[-1])
         vectors = []
@@ -133,7 +133,7 @@ def _doubt(
         f"u_{plane}",
         "sqrt((U x percent / 100)^2 + (U x angle x pi / 180)^2 + least^2) / sqrt(n)",
         _doubt_numbers(page, stack, index),
-        scalar(_u_shown(page, stack)[index], 2, "g mm"),
+        scalar(stack.u_shown_gmm[index], 2, "g mm"),
         _PROPAGATED,
         names,
     )
@@ -147,20 +147,11 @@ def _doubt_numbers(page: MachinePage, stack: StackReading, index: int) -> str:
     )
 
 
-def _u_shown(page: MachinePage, stack: StackReading) -> Any:
-    size = np.abs(stack.shown)
-    squares = (size * page.amount_error / 100) ** 2 + (size * np.radians(page.angle_error)) ** 2
-    return np.sqrt((squares + page.least**2) / stack.spins)
-
-
 def _at_bearings(
     results: Results, stack: StackReading, from_mm: list[float], spins: list[SpinPage]
 ) -> Iterator[Line]:
-    spun, page = results.spun, results.job.machine
-    if page is None:
-        return
+    spun = results.spun
     yield from _bobweight_errors(results, stack, spins)
-    u = _u_shown(page, stack)
     for index, here in enumerate(spun.bearings_mm):
         there = spun.bearings_mm[1 - index]
         shares = [f"({num(there)} - {num(z)}) / ({num(there)} - {num(here)})" for z in from_mm]
@@ -178,16 +169,39 @@ def _at_bearings(
             _STATICS,
             names,
         )
-        squares = total(f"({plain(s)} x {f})^2" for s, f in zip(u, shares, strict=True))
+        squares = total(
+            f"({plain(s)} x {f})^2" for s, f in zip(stack.u_shown_gmm, shares, strict=True)
+        )
         yield _line(
-            f"{who}: its standard uncertainty",
-            "u",
+            f"{who}: standard uncertainty from the machine",
+            "u_m",
             "sqrt(sum of (u_i x (z_other - z_i) / (z_other - z_here))^2)",
             f"sqrt({squares})",
-            scalar(stack.u_gmm[index], 2, "g mm"),
+            scalar(stack.u_machine_gmm[index], 2, "g mm"),
             _PROPAGATED,
             names,
         )
+        yield from _with_bobweights(stack, index, who, names)
+
+
+def _with_bobweights(
+    stack: StackReading, index: int, who: str, names: tuple[str, ...]
+) -> Iterator[Line]:
+    """Yield what making up and placing the bobweights adds to the doubt."""
+    doubt = stack.bobweight_doubt
+    if doubt is None:
+        return
+    pieces = [doubt.mass_gmm, doubt.common_gmm, doubt.offset_gmm, doubt.axial_gmm]
+    squares = [stack.u_machine_gmm[index], *(piece[index] for piece in pieces)]
+    yield _line(
+        f"{who}: its standard uncertainty, with the bobweights' mass, oil, centre and place",
+        "u",
+        "sqrt(u_m^2 + u_mass^2 + u_oil^2 + u_centre^2 + u_along^2)",
+        f"sqrt({total(f'{plain(float(u))}^2' for u in squares)})",
+        scalar(stack.u_gmm[index], 2, "g mm"),
+        _PROPAGATED,
+        names,
+    )
 
 
 def _bobweight_errors(

@@ -6,6 +6,7 @@ from balance.engine.bobweights import Need, needed
 from balance.engine.steps import BobweightCard, Shook, bobweight_job, engine_of, shake_job
 from balance.errors import MissingInputError
 from balance.job.model import Job
+from balance.metal.history_steps import History, history_job
 from balance.metal.steps import Corrected, correct_job
 from balance.parts.advice import Replacement
 from balance.parts.steps import Matched, match_job, replace_job
@@ -75,6 +76,12 @@ class Results:
         """What the spins say; bobweights are taken as right where the parts are not weighed."""
         known = self.need.needed and not self.parts_unknown
         return spin_job(self.job, self.card.bobweights if known else ())
+
+    @cached_property
+    def history(self) -> History:
+        """What was drilled, held against what the next spin showed."""
+        known = self.need.needed and not self.parts_unknown
+        return history_job(self.job, self.card.bobweights if known else ())
 
     @cached_property
     def corrected(self) -> Corrected:

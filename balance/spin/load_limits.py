@@ -48,7 +48,7 @@ def navy_limit(*, rotor_mass_kg: float, speed_rpm: float) -> float:
     rotor_mass_kg : float [kg]
         Mass of the whole rotor.
     speed_rpm : float [rpm]
-        Highest speed: up to 150, up to 1000, or above.
+        Highest speed: below 150, up to 1000, or above.
 
     Returns
     -------

@@ -11,7 +11,7 @@ from balance.engine.layouts import radius_mm
 from balance.engine.steps import engine_of
 from balance.errors import InputError, MissingInputError
 from balance.job.model import BoltedPage, CrankPage, Job, MachinePage, SpinPage
-from balance.spin.doubt import doubt_onto
+from balance.spin.doubt import BobweightDoubt, bobweight_doubt, doubt_onto
 from balance.spin.machine import Machine, to_crank
 from balance.spin.planes import transfer
 from balance.spin.proof_steps import displayed, is_proven, machine_job
@@ -19,7 +19,15 @@ from balance.spin.stack import mounting
 from balance.spin.tolerance import allocate, judge, permissible
 from balance.vectors import vector
 
-__all__ = ["PartUnbalance", "Spun", "StackReading", "holes_since", "spin_job"]
+__all__ = [
+    "PartUnbalance",
+    "Spun",
+    "StackReading",
+    "alike_spins",
+    "holes_since",
+    "spin_job",
+    "stack_states",
+]
 
 Complex = NDArray[np.complex128]
 Real = NDArray[np.float64]
@@ -37,8 +45,12 @@ class StackReading:
         In the machine's planes, nose to flywheel, in the crank's frame.
     unbalance : array (2,), complex [g mm]
         In the bearing planes, after the bobweights' own error is taken out.
+    u_shown_gmm : array (planes,) [g mm]
+        Standard uncertainty of what the machine showed.
+    u_machine_gmm : array (2,) [g mm]
+        The same, carried to the bearing planes.
     u_gmm : array (2,) [g mm]
-        Standard uncertainty of each amount.
+        Standard uncertainty of each amount, bobweights included.
     spins : int
         How many spins of this state were averaged.
     drilled : int
@@ -52,6 +64,9 @@ class StackReading:
     spins: int
     drilled: int
     bobweight_error: Complex
+    u_shown_gmm: Real
+    u_machine_gmm: Real
+    bobweight_doubt: BobweightDoubt | None
 
 
 @dataclass(frozen=True)
@@ -132,6 +147,25 @@ def spin_job(job: Job, bobweights: Sequence[Bobweight] = ()) -> Spun:
     )
 
 
+def stack_states(
+    job: Job, on: tuple[str, ...], bobweights: Sequence[Bobweight] = ()
+) -> tuple[StackReading, ...]:
+    """Return every state in which a stack was spun, from before the first hole to now.
+
+    Examples
+    --------
+    >>> from importlib.resources import files
+    >>> from balance.job.load import read_job
+    >>> job = read_job(files("cli.examples") / "flat-four.toml")
+    >>> [state.drilled for state in stack_states(job, ("crank",))]
+    [0]
+    """
+    bench = _bench(job, bobweights)
+    counts = sorted({spin.drilled for spin in job.spins if spin.on == on})
+    last = {_state(job, on, count): count for count in counts}
+    return tuple(_stack(bench, on, count) for count in sorted(last.values()))
+
+
 def holes_since(job: Job, spun: Spun) -> dict[str, int]:
     """Return how many holes each part got after its own last spin; parts without any left out.
 
@@ -208,7 +242,7 @@ def _latest(job: Job, on: tuple[str, ...]) -> int:
     return max(spin.drilled for spin in job.spins if spin.on == on)
 
 
-def _alike(job: Job, on: tuple[str, ...], drilled: int) -> list[SpinPage]:
+def alike_spins(job: Job, on: tuple[str, ...], drilled: int) -> list[SpinPage]:
     """Return the spins of a stack whose parts had the same holes as after ``drilled`` entries."""
     state = _state(job, on, drilled)
     return [s for s in job.spins if s.on == on and _state(job, on, s.drilled) == state]
@@ -216,19 +250,41 @@ def _alike(job: Job, on: tuple[str, ...], drilled: int) -> list[SpinPage]:
 
 def _stack(bench: _Bench, on: tuple[str, ...], drilled: int) -> StackReading:
     """Average the spins of one stack in one state and carry them to the bearing planes."""
-    alike = _alike(bench.job, on, drilled)
+    alike = alike_spins(bench.job, on, drilled)
     shown = np.mean([_shown(bench, spin) for spin in alike], axis=0)
     astray = np.mean([_bobweight_error(bench, spin) for spin in alike], axis=0)
     u = _u_shown(bench.page, shown) / np.sqrt(len(alike))
     places, onto = bench.machine.planes_mm, bench.bearings_mm
+    u_machine, doubt = doubt_onto(u, places, onto), _bobweight_doubt(bench)
     return StackReading(
         on=on,
         shown=shown,
         unbalance=transfer(shown, places, onto) + astray,
-        u_gmm=doubt_onto(u, places, onto),
+        u_gmm=u_machine if doubt is None else np.hypot(u_machine, doubt.u_gmm),
         spins=len(alike),
         drilled=drilled,
         bobweight_error=astray,
+        u_shown_gmm=u,
+        u_machine_gmm=u_machine,
+        bobweight_doubt=doubt,
+    )
+
+
+def _bobweight_doubt(bench: _Bench) -> BobweightDoubt | None:
+    """Return what the making up and placing of the bobweights may add; None without any."""
+    if not bench.bobweights:
+        return None
+    engine, page = engine_of(bench.job), bench.job.bobweights
+    pins = [engine.throws[weight.throw] for weight in bench.bobweights]
+    return bobweight_doubt(
+        [weight.mass_g for weight in bench.bobweights],
+        [pin.degrees for pin in pins],
+        [pin.z_mm for pin in pins],
+        radius_mm=radius_mm(engine),
+        planes_mm=bench.bearings_mm,
+        u_mass_g=page.mass_error,
+        u_offset_mm=page.off_centre_error,
+        u_axial_mm=page.along_error,
     )
 
 
@@ -286,12 +342,13 @@ def _bolted(bench: _Bench, stack: StackReading) -> PartUnbalance:
     """Return what the last part of a stack adds: this stack less the one below, same state."""
     below, name = stack.on[:-1], stack.on[-1]
     page = next(part for part in bench.job.bolted if part.name == name)
-    if not _alike(bench.job, below, stack.drilled):
+    if not alike_spins(bench.job, below, stack.drilled):
         message = f"a spin of {' + '.join(below)} with the holes that it has now"
         raise MissingInputError(f"spin ({name})", [message])
     base = _stack(bench, below, stack.drilled)
     force = np.array([np.sum(stack.unbalance - base.unbalance)])
-    u = np.array([np.sqrt(np.sum(_u_force(bench, stack) + _u_force(bench, base)))])
+    both = np.concatenate([stack.u_shown_gmm, base.u_shown_gmm])  # of a sum: places do not count
+    u = np.array([np.linalg.norm(both)])
     limit = np.array([_disc_limit(bench, page)])
     return PartUnbalance(
         name=name,
@@ -305,11 +362,6 @@ def _bolted(bench: _Bench, stack: StackReading) -> PartUnbalance:
         ).unbalance_gmm,
         drilled=stack.drilled,
     )
-
-
-def _u_force(bench: _Bench, stack: StackReading) -> Real:
-    """Return the variance of the sum of both planes: it does not depend on where they are."""
-    return _u_shown(bench.page, stack.shown) ** 2 / stack.spins
 
 
 def _disc_limit(bench: _Bench, page: BoltedPage) -> float:

@@ -1,0 +1,89 @@
+"""The holes that a job says were drilled, and what they took by their exact geometry."""
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from balance.errors import MissingInputError
+from balance.job.model import BoltedPage, DrilledPage, Job
+from balance.metal.holes import axial_hole, radial_hole
+from balance.spin.planes import transfer
+from balance.vectors import vector
+
+__all__ = ["disc_hole_gmm", "taken_by"]
+
+
+def taken_by(job: Job, holes: Sequence[DrilledPage]) -> NDArray[np.complex128]:
+    """Return what drilled holes took, in the bearing planes [g mm].
+
+    Holes in counterweights are radial, those in bolted parts lie along the crank.
+
+    Raises
+    ------
+    MissingInputError
+        When the crank is not described.
+
+    Examples
+    --------
+    >>> from importlib.resources import files
+    >>> from balance.job.load import read_job
+    >>> job = read_job(files("cli.examples") / "flat-four.toml")
+    >>> hole = DrilledPage(part="W1", angle=180.0, diameter=8.0, depth=10.0)
+    >>> taken_by(job, [hole]).real.round(0).tolist()
+    [-272.0, -37.0]
+
+    Source: as for :func:`balance.metal.holes.radial_hole`.
+    """
+    if job.crank is None:
+        raise MissingInputError("correct", ["a [crank] table with mass and bearings"])
+    weights = {page.mark: page for page in job.crank.counterweights}
+    discs = {page.name: page for page in job.bolted}
+    pieces, places = [0j], [job.crank.bearings[0]]
+    for hole in holes:
+        if hole.part in discs:
+            pieces.append(disc_hole_gmm(job, discs[hole.part], hole))
+            places.append(discs[hole.part].z)
+            continue
+        page = weights[hole.part]
+        removed = radial_hole(
+            hole.diameter,
+            hole.depth,
+            surface_radius_mm=page.radius,
+            point_degrees=job.drills.point,
+            density_g_cm3=job.crank.density,
+        )
+        pieces.append(complex(vector(removed.unbalance_gmm, hole.angle)))
+        places.append(page.z)
+    return transfer(pieces, places, job.crank.bearings)
+
+
+def disc_hole_gmm(job: Job, page: BoltedPage, hole: DrilledPage) -> complex:
+    """Return what one hole along the crank took from a bolted part [g mm].
+
+    Raises
+    ------
+    MissingInputError
+        When the part's hole circle is not written.
+
+    Examples
+    --------
+    >>> from importlib.resources import files
+    >>> from balance.job.load import read_job
+    >>> job = read_job(files("cli.examples") / "flat-four.toml")
+    >>> hole = DrilledPage(part="flywheel", angle=0.0, diameter=8.0, depth=6.0)
+    >>> round(disc_hole_gmm(job, job.bolted[0], hole).real, 1)
+    300.6
+
+    Source: as for :func:`balance.metal.holes.axial_hole`.
+    """
+    if page.hole_radius is None:
+        raise MissingInputError("correct", [f"hole_radius of {page.name} under [[bolted]]"])
+    removed = axial_hole(
+        hole.diameter,
+        hole.depth,
+        radius_mm=page.hole_radius,
+        point_degrees=job.drills.point,
+        density_g_cm3=page.density,
+    )
+    return complex(vector(removed.unbalance_gmm, hole.angle))
