@@ -126,7 +126,7 @@ VALUES = [
     "[" * 80 + "]" * 80, "{a=" * 60 + "1" + "}" * 60,
 ]  # fmt: skip
 BYTES = [b"\x00", b"\x1b[31m", b"\xff", b"\xc3\x28", b"\r", b"\r\n", b"\n", b'"', b"'", b"[", b"]", b"{", b"}", b"=", b".", b"#", b",", b"\t", b" ", "\u202e".encode(), "\u2028".encode(), b"\xef\xbb\xbf", b"\\", b'"""']  # fmt: skip
-READ = ["check", "match", "bobweight", "shake", "spin", "prove"]
+READ = ["check", "match", "bobweight", "shake", "spin", "prove", "stack"]
 RARE = {"correct": 20, "export": 40, "report": 500}  # slower: every so many mutants
 LIST = [
     ["weights of a small job (invented)", "", ""], ["mark", "weight (g)", "what"],
@@ -291,6 +291,10 @@ def commands(dice: random.Random, path: Path, number: int) -> Iterator[tuple[lis
     for command, every in RARE.items():
         if number % every == every - 1:
             yield [command, job], False
+    if number % 7 == 0:
+        yield ["explain", job, dice.choice(WORDS)], False
+    if number % 11 == 0:
+        yield from _without_job(dice, path)
     if number % 3 == 0:
         words = [dice.choice(WORDS) for _ in range(dice.randrange(6))]
         yield [dice.choice(["weigh", "spin", "drilled"]), job, *words], True
@@ -300,6 +304,16 @@ def commands(dice: random.Random, path: Path, number: int) -> Iterator[tuple[lis
         (path.parent / name).write_bytes(raw)
         words = [dice.choice(LIST_WORDS) for _ in range(dice.randrange(3))]
         yield ["import", job, str(path.parent / name), "--yes", *" ".join(words).split()], True
+
+
+def _without_job(dice: random.Random, path: Path) -> Iterator[tuple[list[str], bool]]:
+    """Yield commands that need no job file; the one beside them must stay as it is."""
+    new = path.with_name("new.toml")
+    new.unlink(missing_ok=True)
+    layout = dice.choice([value.strip('"') for value in VALUES if len(value) < 200])
+    yield ["new", layout, str(new), "--name", dice.choice(WORDS)], False
+    yield ["check", str(path.parent)], False
+    yield ["practice", "--topic", dice.choice(WORDS), "--answer", dice.choice(WORDS)], False
 
 
 def a_list(dice: random.Random) -> tuple[str, bytes]:

@@ -335,3 +335,24 @@ def test_a_scale_that_is_not_plugged_in(heavyspot: Callable, bare: Path) -> None
     said = heavyspot("weigh", bare, "--port", "/dev/no-such-port")
     assert said.code == 2
     assert "port /dev/no-such-port cannot be opened: is the scale plugged in" in said.err
+
+
+def test_a_reading_that_the_disk_refuses_is_asked_for_again(
+    heavyspot: Callable, bare: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    import os
+
+    answers = iter(["420.1", "420.1", "q"])
+    real, calls = os.replace, []
+
+    def full_once(*words: object) -> None:
+        calls.append(words)
+        if len(calls) == 1:
+            raise OSError(28, "No space left on device")
+        real(*words)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(os, "replace", full_once)
+    monkeypatch.setattr("builtins.input", lambda _: next(answers))
+    said = heavyspot("weigh", bare)
+    assert "cannot be written: No space left on device; nothing was changed" in said.out
+    assert readings(bare, "P1") == (420.1,)
