@@ -70,8 +70,8 @@ def run() -> None:
     """Run the command line; wrong input is one line on stderr and exit code 2, never a trace."""
     from balance.errors import HeavyspotError, MissingInputError
 
-    for stream in (sys.stdout, sys.stderr):
-        if isinstance(stream, io.TextIOWrapper):  # a terminal without the letter gets its number
+    for stream in (sys.stdin, sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):  # what is no letter there becomes its number
             stream.reconfigure(errors="backslashreplace")
     try:
         _check_words(sys.argv[1:])

@@ -1,6 +1,7 @@
 """Write pictures and sheets into a folder; what lacks its input is named, not left out silently."""
 
 import io
+import re
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -101,9 +102,15 @@ def _pictures(results: Results) -> Iterator[tuple[str, Drawn]]:
     yield "drill-map", lambda: drill_map(results.corrected.crank)
     yield "polar-crank", lambda: _polar(results, 0)
     for index, page in enumerate(_bolted(results), 1):
-        stem = page.replace(" ", "-")
+        stem = file_stem(page, index)
         yield f"polar-{stem}", lambda index=index: _polar(results, index)  # type: ignore[misc]
         yield f"disc-{stem}", lambda index=index: _disc(results, index - 1)  # type: ignore[misc]
+
+
+def file_stem(name: str, number: int) -> str:
+    """Return a part's name as a file's: what could lead out of the folder becomes its number."""
+    plain = name.replace(" ", "-")
+    return plain if re.fullmatch(r"[\w-]+", plain) else f"part-{number}"
 
 
 def _bolted(results: Results) -> list[str]:

@@ -356,3 +356,33 @@ def test_a_reading_that_the_disk_refuses_is_asked_for_again(
     said = heavyspot("weigh", bare)
     assert "cannot be written: No space left on device; nothing was changed" in said.out
     assert readings(bare, "P1") == (420.1,)
+
+
+def test_bytes_that_are_no_text_are_asked_for_again(bare: Path) -> None:
+    import subprocess
+
+    done = subprocess.run(
+        [sys.executable, "-c", "from cli.main import run; run()", "weigh", str(bare)],
+        input=b"42\xff0.3\n420.3\nq\n",
+        capture_output=True,
+        check=False,
+    )
+    assert done.returncode == 1, done.stderr
+    assert b"Traceback" not in done.stderr
+    assert readings(bare, "P1") == (420.3,)
+
+
+def test_a_terminal_of_plain_letters_gets_numbers_for_the_others(bare: Path) -> None:
+    import os
+    import subprocess
+
+    bare.write_text(bare.read_text().replace('"P1"', '"Pé1"', 1), encoding="utf-8")
+    done = subprocess.run(
+        [sys.executable, "-c", "from cli.main import run; run()", "weigh", str(bare)],
+        input=b"420.3\nq\n",
+        capture_output=True,
+        check=False,
+        env={**os.environ, "PYTHONIOENCODING": "ascii:strict"},
+    )
+    assert b"piston P\\xe91" in done.stdout
+    assert done.returncode == 1, done.stderr
