@@ -6,6 +6,7 @@ import json
 import re
 from pathlib import Path
 from typing import Any
+from xml.etree import ElementTree
 
 import pytest
 
@@ -110,3 +111,11 @@ def test_every_topic_of_practice_but_none_else_is_taught() -> None:
     calls = [call for path in LESSONS for call in EXERCISE.findall(code(path))]
     taught = {call.split('"')[1] for call in calls}
     assert taught == set(TOPICS)
+
+
+def test_the_glossary_shows_the_frame() -> None:
+    text = (FOLDER / "GLOSSARY.md").read_text(encoding="utf-8")
+    assert "](frame.svg)" in text
+    assert ElementTree.parse(FOLDER / "frame.svg").getroot().tag.endswith("svg")
+    rows = [line for line in text.splitlines() if line.startswith("|")]
+    assert all(line.count("|") in (3, 4) for line in rows)
