@@ -39,7 +39,7 @@ from balance.spin.convention_fit import (
     refined,
     u_direction,
 )
-from balance.spin.machine import Reading
+from balance.spin.readings import Reading
 from balance.units import read, unit_names
 from balance.vectors import turn, vector
 

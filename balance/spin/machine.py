@@ -20,6 +20,9 @@ A machine shows an amount and an angle per plane. Its angle is a scale printed r
 numbers that start at the machine's zero and run one way. Four things settle it, and each is a
 field of :class:`Machine`: where the zero lies, which way the numbers run, whether the angle
 points to the heavy or to the light side, and which plane is shown first.
+
+Where they are not known, :func:`identify` finds them from spins with known masses; it is
+re-exported here, so that one module answers for the machine.
 """
 
 from collections.abc import Sequence
@@ -30,10 +33,20 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from balance.errors import InputError, finite, positive
+from balance.spin.conventions import identify
+from balance.spin.readings import Reading
 from balance.units import read, unit_names
 from balance.vectors import fold, vector
 
-__all__ = ["Machine", "Reading", "crank_degrees", "from_crank", "statement", "to_crank"]
+__all__ = [
+    "Machine",
+    "Reading",
+    "crank_degrees",
+    "from_crank",
+    "identify",
+    "statement",
+    "to_crank",
+]
 
 Counts = Literal["counter-clockwise", "clockwise", "with", "against"]
 End = Literal["nose", "flywheel", "left", "right"]
@@ -41,22 +54,6 @@ PointsTo = Literal["heavy", "light", "remove", "add"]
 Turns = Literal["with engine", "against engine", "counter-clockwise", "clockwise"]
 Clock = Literal["counter-clockwise", "clockwise"]
 Side = Literal["left", "right"]
-
-
-@dataclass(frozen=True)
-class Reading:
-    """What the machine shows for one plane: amount of unbalance and angle of unbalance.
-
-    Parameters
-    ----------
-    amount : float [the machine's unit]
-        As displayed, not negative.
-    degrees : float [degree]
-        As displayed, on the machine's own scale.
-    """
-
-    amount: float
-    degrees: float
 
 
 @dataclass(frozen=True, kw_only=True)

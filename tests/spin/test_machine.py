@@ -343,3 +343,10 @@ def test_an_angle_seen_from_no_end_is_refused():
         crank_degrees(1, counts="clockwise", seen_from="left", zero_degrees=0)
     with pytest.raises(InputError, match="degrees must be finite"):
         crank_degrees(np.nan, counts="clockwise", seen_from="nose", zero_degrees=0)
+
+
+def test_the_module_of_the_machine_also_finds_its_convention() -> None:
+    from balance.spin import conventions, machine
+
+    assert machine.identify is conventions.identify
+    assert "identify" in machine.__all__
