@@ -77,7 +77,7 @@ def trial(rng: Random, level: int) -> dict[str, Any]:
             f"effect of the trial weight: "
             f"V1 - V0 = {_polar(v1 - v0)} for {weight:g} g at {at:g} deg",
             f"what cancels {now}: -{now} / (V1 - V0) x trial weight",
-            f"= {float(amount(-(v1 if level == 3 else v0) / (v1 - v0))):.3f} x {weight:g} g, "
+            f"that is {float(amount(-(v1 if level == 3 else v0) / (v1 - v0))):.3f} x {weight:g} g, "
             f"turned: {size:.2f} g at {angle:.1f} deg",
         ),
         "source": "S. S. Rao, Mechanical Vibrations, ch. 9, single-plane balancing; from memory",
