@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,6 +16,12 @@ __all__ = ["DiscHole", "DiscPlan", "plan_disc"]
 
 Real = NDArray[np.float64]
 _MOST_HOLES = 12
+_ENOUGH = "nothing to drill: within margin times tolerance already"
+_TOO_FAR = f"{_MOST_HOLES} holes of the largest drill, as deep as allowed, do not reach it"
+_NO_ROW = (
+    "no row of equal holes was found that ends inside: the smallest takes too much, or none fits "
+    "between the arcs to keep clear and the holes already there"
+)
 
 
 @dataclass(frozen=True)
@@ -127,18 +134,16 @@ def plan_disc(
     target, limit = complex(finite("unbalance", unbalance)), _limit(tolerance_gmm, margin)
     gap = _gap(hole_spacing_mm, circle_mm, angle_step_degrees)
     if abs(target) <= limit:
-        reason = "nothing to drill: within margin times tolerance already"
-        return DiscPlan((), target, 0.0, 0, True, reason)
+        return DiscPlan((), target, 0.0, 0, True, _ENOUGH)
     depths = _depths(min_depth_mm, max_depth_mm, depth_step_mm)
-    metal = {"point_degrees": point_degrees, "density_g_cm3": density_g_cm3}
-    sizes = [
-        (d, axial_hole(d, depths, radius_mm=circle_mm, **metal).mass_g) for d in _drills(drills_mm)
-    ]
+    hole = partial(
+        axial_hole, radius_mm=circle_mm, point_degrees=point_degrees, density_g_cm3=density_g_cm3
+    )
+    sizes = [(d, hole(d, depths).mass_g) for d in _drills(drills_mm)]
     deepest = max(float(masses[-1]) for _, masses in sizes) * circle_mm
     fewest = _fewest(abs(target) - limit, deepest, gap)
     if fewest is None:
-        reason = f"{_MOST_HOLES} holes of the largest drill, as deep as allowed, do not reach it"
-        return DiscPlan((), target, 0.0, _MOST_HOLES + 1, False, reason)
+        return DiscPlan((), target, 0.0, _MOST_HOLES + 1, False, _TOO_FAR)
     starts = np.arange(0.0, 360.0, angle_step_degrees)
     blocked = _Blocked(tuple(keep_clear), tuple(holes_degrees), gap)
     for count in range(fewest, _MOST_HOLES + 1):
@@ -148,8 +153,7 @@ def plan_disc(
             residual = target - sum(h.unbalance_gmm * vector(1, h.degrees) for h in best)
             removed = sum(hole.mass_g for hole in best)
             return DiscPlan(tuple(best), complex(residual), removed, fewest, True, "")
-    reason = "no row of holes fits between the arcs to keep clear and the holes already there"
-    return DiscPlan((), target, 0.0, fewest, False, reason)
+    return DiscPlan((), target, 0.0, fewest, False, _NO_ROW)
 
 
 def _limit(tolerance_gmm: float, margin: float) -> float:
@@ -230,7 +234,7 @@ def _least(
         taken = np.exp(1j * np.radians(free)) @ row.mass_g.T * circle_mm
         left = np.abs(target - taken)
         total = np.where(left <= limit, row.mass_g.sum(axis=1), np.inf)
-        if not total.size or total.min() > least[0]:
+        if not np.any(left <= limit) or total.min() > least[0]:
             continue
         left[total > total.min()] = np.inf  # of rows that take the same, the one that leaves least
         start, depth = np.unravel_index(int(left.argmin()), left.shape)
