@@ -15,6 +15,7 @@ from balance.vectors import fold
 __all__ = ["Ellipse", "Locus", "beyond_crank_work", "ellipse", "locus"]
 
 NOTHING = 1e-9  # of all parts pulling one way: rounding, not force
+ROUNDING = 1e-12  # of both lengths: two vectors so nearly equal draw a straight line
 
 
 @dataclass(frozen=True, eq=False)
@@ -68,7 +69,8 @@ def ellipse(forward: ArrayLike, backward: ArrayLike) -> Ellipse:
     ahead, back = finite("forward", forward), finite("backward", backward)
     a, b = np.abs(ahead), np.abs(back)
     direction = fold(np.degrees(np.angle(ahead) + np.angle(back))) / 2.0
-    return Ellipse(a + b, np.abs(a - b), direction, np.sign(a - b).astype(int))
+    sense = np.where(np.abs(a - b) > ROUNDING * (a + b), np.sign(a - b), 0.0).astype(int)
+    return Ellipse(a + b, np.abs(a - b), direction, sense[()])
 
 
 def locus(shaking: Shaking, *, points: int = 360) -> Locus:

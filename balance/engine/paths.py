@@ -131,12 +131,7 @@ def rod_angle(engine: Engine, cylinder: Cylinder, crank_degrees: ArrayLike) -> P
     np.float64(17.92)
     """
     end = big_end(engine, cylinder, crank_degrees).turned(cylinder.bank_degrees)
-    length = _length(engine, cylinder)
-    g = end.place.imag - offset_of(engine, cylinder)
-    along = np.sqrt(length**2 - g**2)
-    slope = end.slope.imag / along
-    bend = end.bend.imag / along + g * end.slope.imag**2 / along**3
-    return Path(np.arcsin(g / length) + 0j, slope + 0j, bend + 0j)
+    return _lean(end, _length(engine, cylinder), offset_of(engine, cylinder))
 
 
 def bend_orders(path_of_turn: Path, orders: NDArray[np.int64]) -> tuple[Complex, Complex]:
@@ -155,7 +150,7 @@ def bend_orders(path_of_turn: Path, orders: NDArray[np.int64]) -> tuple[Complex,
     Raises
     ------
     InputError
-        When the spectrum has not died away.
+        When an order is not below N / 4, or the spectrum has not died away.
 
     Examples
     --------
@@ -165,6 +160,10 @@ def bend_orders(path_of_turn: Path, orders: NDArray[np.int64]) -> tuple[Complex,
     (True, True)
     """
     spectrum = np.fft.fft(-path_of_turn.bend) / path_of_turn.bend.size
+    if np.max(orders) >= spectrum.size // 4:
+        raise InputError(
+            f"orders of an articulated rod must be below {spectrum.size // 4}, got {np.max(orders)}"
+        )
     half = spectrum.size // 2
     if np.max(np.abs(spectrum[half - half // 4 : half + half // 4])) > 1e-12 * np.max(
         np.abs(spectrum)
@@ -177,17 +176,23 @@ def _length(engine: Engine, cylinder: Cylinder) -> float:
     return engine.rod_length_mm if cylinder.link is None else cylinder.link.length_mm
 
 
+def _lean(end: Path, length_mm: float, offset_mm: float) -> Path:
+    """Return the angle [rad] of a rod to its bore, its big end seen along that bore."""
+    g = end.place.imag - offset_mm
+    along = np.sqrt(length_mm**2 - g**2)
+    slope = end.slope.imag / along
+    bend = end.bend.imag / along + g * end.slope.imag**2 / along**3
+    return Path(np.arcsin(g / length_mm) + 0j, slope + 0j, bend + 0j)
+
+
 def _knuckle(engine: Engine, link: Link, crankpin: Path) -> Path:
     """Return the knuckle pin's path: it swings with the master rod about the crankpin."""
     master = engine.cylinders[link.master]
     local = crankpin.turned(master.bank_degrees)
-    g = local.place.imag - offset_of(engine, master)
-    along = np.sqrt(engine.rod_length_mm**2 - g**2)
-    lean = np.arcsin(g / engine.rod_length_mm)
-    slope = -local.slope.imag / along  # the rod's direction turns against its lean
-    bend = -(local.bend.imag / along + g * local.slope.imag**2 / along**3)
+    lean = _lean(local, engine.rod_length_mm, offset_of(engine, master))
+    slope, bend = -lean.slope.real, -lean.bend.real  # the rod's direction turns against its lean
     arm = link.knuckle_radius_mm * np.exp(
-        1j * (np.radians(master.bank_degrees + link.knuckle_degrees) - lean)
+        1j * (np.radians(master.bank_degrees + link.knuckle_degrees) - lean.place.real)
     )
     return Path(
         crankpin.place + arm,

@@ -353,6 +353,11 @@ def test_orders_of_a_radial_add_up_to_its_curve():
     assert np.max(np.abs(force - s.force_n(theta))) < 1e-9  # N, of 9000
 
 
+def test_orders_beyond_the_sampled_turn_of_a_radial_are_refused():
+    with pytest.raises(InputError, match="orders of an articulated rod must be below 1024, got 5"):
+        shake(RADIAL, reciprocating_g=500, rotating_g=300, speed_rpm=2000, orders=(1, 5000))
+
+
 def test_a_vanishing_knuckle_circle_is_a_common_pin():
     common = layout("radial-5", **LENGTHS)
     tiny = layout("radial-5", **LENGTHS, knuckle_radius_mm=1e-9, link_length_mm=160.0)

@@ -156,6 +156,7 @@ def test_ellipse_is_the_curve():
     far = curve[np.argmax(np.abs(curve))]
     assert np.degrees(np.angle(far)) % 180 == pytest.approx(float(e.degrees), abs=0.01)
     assert ellipse([1, 1, 1], [0, 1, 2]).sense.tolist() == [1, 0, -1]
+    assert ellipse(1.0, np.exp(1j) * (1 + 1e-15)).sense == 0  # equal but for rounding: a line
 
 
 def test_locus_closes():
