@@ -93,7 +93,8 @@ def match_of(stock: Stock, solved: Solved, reason: str = "") -> SetMatch:
 
 def _columns(solved: Solved) -> tuple[Ints, Ints, Ints]:
     """Return the indexes of the pistons, pins and rods of the sets."""
-    assert solved.picks is not None, "only answers with sets are shown"
+    if solved.picks is None:
+        raise ValueError("only answers with sets are shown")
     piston, pin, rod = solved.picks.T
     return piston, pin, rod
 

@@ -101,14 +101,13 @@ def compare_ways(
         big_end_tolerance_g=big_end_tolerance_g,
         big_end_limits_g=big_end_limits_g,
     )
-    pistons = match_each(pistons_g, tolerance_g=tolerance_g, limits_g=piston_limits_g)
-    small = match_each(small_ends_g, tolerance_g=tolerance_g, limits_g=small_end_limits_g)
-    big = None
+    each = partial(match_each, tolerance_g=tolerance_g)
+    pistons, pins = each(pistons_g, limits_g=piston_limits_g), each(pins_g, limits_g=0.0)
+    small, big = each(small_ends_g, limits_g=small_end_limits_g), None
     if big_ends_g is not None:
         slack_g = tolerance_g if big_end_tolerance_g is None else big_end_tolerance_g
         big = match_each(big_ends_g, tolerance_g=slack_g, limits_g=big_end_limits_g)
     cut = [trim for trim in (pistons, small, big) if trim is not None]
-    pins = match_each(pins_g, tolerance_g=tolerance_g, limits_g=0.0)
     return Prices(
         pistons=pistons,
         small_ends=small,

@@ -20,7 +20,7 @@ __all__ = [
 RECIPROCATING = "reciprocating"
 ROTATING = "rotating"
 
-# kind: (group, pieces on one rod). Locks are two, shells are an upper and a lower; common practice.
+# kind: (group, pieces on one rod). Locks are two, shells two: common practice, no source.
 KINDS: dict[str, tuple[str, int]] = {
     "piston": (RECIPROCATING, 1),
     "pin": (RECIPROCATING, 1),
@@ -122,7 +122,8 @@ def rod_item(
     >>> rod_item("bearing shell", 90.0, pieces_weighed=4).per_rod_g
     45.0
 
-    Source: T. Eaton, Engine Balancing, part 5 (which part counts where); pieces, common practice.
+    Source: T. Eaton, Engine Balancing, part 5 (which part counts where); how
+    many pieces, common practice, no source.
     """
     where, usual = _kind(kind, group)
     weighed = one_positive("weighed_g", weighed_g)

@@ -18,8 +18,9 @@ __all__ = [
     "student_two_sided",
 ]
 
-# Largest less smallest inside one engine, as vehicle makers' workshop manuals print it: pistons
-# 5 g (others 10), rods 5 to 6 g (others 9). Editable defaults: the engine's own manual decides.
+# Largest less smallest inside one engine. Sources, read in excerpts: pistons 5 g, a vehicle
+# maker's workshop manual (https://21-07.ru/3-8-7-kontrol-massy-porshnej.html), another's 10 g;
+# rods 5 and 6 g, two makers' manuals, and 9 g, a builder's report. The engine's own manual decides.
 MAKER_SPAN_G = {"piston": 5.0, "rod": 6.0}
 
 FAR_SIGMAS = 3.5

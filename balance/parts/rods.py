@@ -17,7 +17,7 @@ __all__ = [
     "three_uncertainties",
 ]
 
-CLOSURE_SIGMAS = 3.0
+CLOSURE_SIGMAS = 3.0  # of the check sum: common practice, no source
 
 
 @dataclass(frozen=True)

@@ -10,7 +10,7 @@ from balance.parts.rods import rod_ends, three_uncertainties
 
 __all__ = ["WrongWeighing", "wrong_weighings"]
 
-CONFIDENT = 0.95
+CONFIDENT = 0.95  # below it nothing is named: a decision rule of our own
 REFERENCE_RODS = 2  # a spread needs two
 
 

@@ -1,6 +1,6 @@
 """Bobweight cards printed in two magazines.
 
-[1] FordMuscle, "Calculating Bob Weight", April 2008 (a Ford 400 with weighed parts).
+[1] FordMuscle, "Calculating Bob Weight", April 2008 (a V8 with weighed parts).
 [2] Chevy High Performance, "0906 balanced rotating assembly", June 2009 (a big-block
     street engine).
 
@@ -16,7 +16,7 @@ from balance.engine.layouts import layout
 V8 = layout("V-8", stroke_mm=101.6, rod_length_mm=167.0, bore_spacing_mm=111.25)
 
 
-def test_ford_400_rotating_half():
+def test_rotating_half_of_a_weighed_v8():
     """[1]: big end 621.5 + bearing 45 = 666.5 g, for two rods 1333 g; piston and pin 639.5 g."""
     big_end, bearing, piston_and_pin = 621.5, 45.0, 639.5
     [first, *_] = per_throw(V8, rotating_g=big_end + bearing, reciprocating_g=piston_and_pin)

@@ -14,14 +14,14 @@ from balance.parts.groups import pin_group, rod_group, rod_item
 PRINTED_G = 1e-9
 
 
-def test_fordmuscle_rotating_per_rod_and_per_pin():
+def test_rotating_per_rod_and_per_pin():
     rod = rod_group([rod_item("big end", 621.5), rod_item("bearing shell", 45.0, pieces_weighed=2)])
     assert rod.rotating_g == pytest.approx(666.5, abs=PRINTED_G)
     assert pin_group([rod, rod]).rotating_g == pytest.approx(1333.0, abs=PRINTED_G)
 
 
 @pytest.mark.parametrize(("shells", "per_rod"), [(4, 23.7), (2, 47.4)])
-def test_chevy_high_performance_both_readings_of_the_bearing(shells, per_rod):
+def test_both_readings_of_the_bearing(shells, per_rod):
     rod = rod_group(
         [
             rod_item("ring set", 69.5),
