@@ -34,8 +34,9 @@ class SetOfParts(Protocol):
 class Mark:
     """One part to mark. Numbers count from 1, as on the bench.
 
-    ``part`` is "piston", "pin", "rod" or "cap"; ``number`` the place in the list that was
-    weighed; ``stamp`` what to write: cylinder and set.
+    ``cylinder`` counts them in their order; ``part`` is "piston", "pin", "rod" or "cap";
+    ``number`` the place in the list that was weighed; ``stamp`` what to write: the cylinder's
+    name and the set.
     """
 
     cylinder: int
@@ -72,6 +73,7 @@ def punch_list(
     sets: Sequence[SetOfParts],
     *,
     set_at_cylinder: Sequence[int] | None = None,
+    cylinder_names: Sequence[str] | None = None,
     front: str = "towards the nose of the crank",
     rod_side: str = "as it stood before dismantling",
 ) -> tuple[Mark, ...]:
@@ -83,6 +85,8 @@ def punch_list(
         Each with the indexes ``piston``, ``pin`` and ``rod``, counted from 0.
     set_at_cylinder : sequence of int
         Index of the set that goes to each cylinder; left out, in their order.
+    cylinder_names : sequence of str
+        What the engine calls its cylinders, in the same order; left out, 1 2 3 ...
     front : str
         Where the piston's front mark points in this engine.
     rod_side : str
@@ -91,7 +95,8 @@ def punch_list(
     Raises
     ------
     InputError
-        When a part would be in two sets, or the cylinders do not take each set once.
+        When a part would be in two sets, the cylinders do not take each set once, or they do not
+        have one name each.
 
     Examples
     --------
@@ -101,6 +106,8 @@ def punch_list(
     ... )
     >>> [(m.cylinder, m.part, m.number, m.stamp) for m in marks[:2]]
     [(1, 'piston', 1, '1-S2'), (1, 'pin', 2, '1-S2')]
+    >>> punch_list([Set(piston=0, pin=0, rod=0)], cylinder_names=["5"])[0].stamp
+    '5-S1'
 
     Source: common practice, no source.
     """
@@ -111,12 +118,28 @@ def punch_list(
             f"got {order!r}"
         )
     _each_once(sets)
+    names = _names(cylinder_names, len(order))
     sides = {"front": front, "side": rod_side}
     return tuple(
         mark
-        for cylinder, index in enumerate(order, start=1)
-        for mark in _marks(cylinder, index + 1, sets[index], sides)
+        for place, index in enumerate(order)
+        for mark in _marks(place + 1, names[place], index + 1, sets[index], sides)
     )
+
+
+def _names(given: Sequence[str] | None, count: int) -> tuple[str, ...]:
+    """Return one name for each cylinder: a wrong number on metal cannot be taken back."""
+    names = tuple(map(str, range(1, count + 1) if given is None else given))
+    if len(names) != count:
+        raise InputError(
+            f"cylinder_names must be one for each of the {count} cylinders, got {names!r}"
+        )
+    for name in names:
+        if not name.strip() or names.count(name) > 1:
+            raise InputError(
+                f"cylinder_names must differ and none be empty, got {name!r} among {names!r}"
+            )
+    return names
 
 
 def _each_once(sets: Sequence[SetOfParts]) -> None:
@@ -131,11 +154,11 @@ def _each_once(sets: Sequence[SetOfParts]) -> None:
 
 
 def _marks(
-    cylinder: int, set_number: int, entry: SetOfParts, sides: dict[str, str]
+    cylinder: int, name: str, set_number: int, entry: SetOfParts, sides: dict[str, str]
 ) -> tuple[Mark, ...]:
     """Return the four marks of one cylinder; a cap carries its rod's number."""
     numbers = {"piston": entry.piston, "pin": entry.pin, "rod": entry.rod, "cap": entry.rod}
-    stamp = f"{cylinder}-S{set_number}"
+    stamp = f"{name}-S{set_number}"
     return tuple(
         Mark(
             cylinder,

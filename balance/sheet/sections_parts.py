@@ -40,11 +40,15 @@ def section(title: str, made: Callable[[], tuple[Block, ...]]) -> tuple[Block, .
 def stamps(results: Results) -> dict[str, dict[str, str]]:
     """Return, by cylinder and part, what to stamp: the cylinder's own name and the set."""
     card = results.card
-    marks = punch_list(results.matched.match.sets, set_at_cylinder=card.placement.set_at_cylinder)
+    marks = punch_list(
+        results.matched.match.sets,
+        set_at_cylinder=card.placement.set_at_cylinder,
+        cylinder_names=card.cylinders,
+    )
     named: dict[str, dict[str, str]] = {}
     for mark in marks:
         name = clean(card.cylinders[mark.cylinder - 1])
-        named.setdefault(name, {})[mark.part] = f"{name}-S{mark.set_number}"
+        named.setdefault(name, {})[mark.part] = clean(mark.stamp)
     return named
 
 

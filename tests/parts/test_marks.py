@@ -26,6 +26,25 @@ def test_cylinders_take_their_sets():
     assert first == {"piston": 2, "pin": 3, "rod": 1, "cap": 1}
 
 
+def test_stamps_carry_the_names_that_the_engine_gives_its_cylinders():
+    marks = punch_list(THREE, set_at_cylinder=[2, 0, 1], cylinder_names=["1", "5", "2"])
+    assert [m.stamp for m in marks[::4]] == ["1-S3", "5-S1", "2-S2"]
+    assert [m.cylinder for m in marks[::4]] == [1, 2, 3]
+
+
+@pytest.mark.parametrize(
+    ("names", "said"),
+    [
+        (["1", "5"], "must be one for each of the 3 cylinders, got \\('1', '5'\\)"),
+        (["1", "5", "1"], "must differ and none be empty, got '1' among"),
+        (["1", " ", "2"], "must differ and none be empty, got ' ' among"),
+    ],
+)
+def test_names_that_would_put_a_wrong_number_on_metal_are_refused(names, said):
+    with pytest.raises(InputError, match=f"cylinder_names {said}"):
+        punch_list(THREE, cylinder_names=names)
+
+
 def test_orientation_is_the_engines():
     marks = punch_list(THREE[:1], front="towards the timing case", rod_side="towards the camshaft")
     how = {m.part: m.orientation for m in marks}
