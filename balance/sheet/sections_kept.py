@@ -2,11 +2,9 @@
 
 import datetime as dt
 from collections.abc import Iterator
-from contextlib import suppress
 
 from balance import __version__
-from balance.errors import MissingInputError
-from balance.job.model import Job, SpinPage
+from balance.job.model import BoltedPage, Job, SpinPage
 from balance.sheet.blocks import Block, Bullets, Column, Notice, Table, Text, clean
 from balance.sheet.results import Results
 from balance.sheet.wording import (
@@ -16,6 +14,7 @@ from balance.sheet.wording import (
     drill_text,
     number,
 )
+from balance.spin.stack import mounting
 
 __all__ = [
     "measured_section",
@@ -148,21 +147,17 @@ def _planned_holes(results: Results) -> Iterator[str]:
 
 def refit_section(results: Results) -> tuple[Block, ...]:
     """Return how the bolted parts go back on, and what a refit can change."""
-    job = results.job
-    seats: dict[str, float] = {}
-    with suppress(MissingInputError):  # not spun yet: the marks are known all the same
-        seats = {part.name: part.mounting_gmm for part in results.spun.parts}
     rows = tuple(
         (
             clean(part.name), clean(part.mark) or "MARK IT before it comes off",
-            f"{part.mass / 1000:.2f}", f"{number(part.run_out, 3)}",
-            both_units(seats[part.name]) if seats.get(part.name) else "not known",
+            f"{part.mass / 1000:.2f}", *_seat(part),
         )
-        for part in job.bolted
+        for part in results.job.bolted
     )  # fmt: skip
     columns = (
         Column("part"), Column("mark: refit it exactly so"), Column("mass, kg", "right"),
-        Column("run-out of its seat, mm", "right"), Column("a refit may change"),
+        Column("run-out of its seat, and what that makes at its mark", "right"),
+        Column("a refit may change, by the clearance", "right"),
     )  # fmt: skip
     steps = Bullets((
         "Line up the marks before anything is bolted; no mark, no refit: have it spun again.",
@@ -171,6 +166,18 @@ def refit_section(results: Results) -> tuple[Block, ...]:
         "A new flywheel, clutch cover or damper is a new part: it has to be balanced.",
     ))  # fmt: skip
     return (Table(columns, rows), steps, Text("Common practice, no source.", small=True))
+
+
+def _seat(part: BoltedPage) -> tuple[str, str]:
+    """Return what the run-out of a part's seat makes, and what its clearance lets a refit change.
+
+    At the same mark the run-out stays as it is, so that only the clearance can come out anew.
+    """
+    seat = mounting(mass_g=part.mass, tir_mm=part.run_out, clearance_mm=part.clearance)
+    stays_gmm = seat.unbalance_gmm - seat.refit_gmm
+    run_out = f"{number(part.run_out, 3)} mm: {both_units(stays_gmm)}" if part.run_out else ""
+    change = both_units(seat.refit_gmm) if part.clearance else ""
+    return run_out or "not known", change or "clearance not known"
 
 
 def origin_section(results: Results) -> tuple[Block, ...]:

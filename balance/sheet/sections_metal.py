@@ -265,8 +265,9 @@ def cautions_section(results: Results) -> tuple[Block, ...]:
     items = [*SAFETY, *(said.replace(f" ({COMMON})", "") for said in CUTTING_CAUTIONS)]
     half = (len(items) + 1) // 2
     halves = tuple((Bullets(tuple(part), small=True),) for part in (items[:half], items[half:]))
-    blocks: tuple[Block, ...] = (Side(halves, (1, 1)),)
-    if _slugs_planned(results):
+    said = Text(f"{COMMON[0].upper()}{COMMON[1:]}.", small=True)
+    blocks: tuple[Block, ...] = (Side(halves, (1, 1)), said)
+    if _slugs_planned(results):  # each of these names its own source
         blocks += (Bullets((*TUNGSTEN_CAUTIONS, *RETENTION_CHECKLIST), small=True),)
     return blocks
 

@@ -74,7 +74,7 @@ def work_paper(results: Results) -> Paper:
         *section("4  Bobweights", lambda: bobweight_section(results)),
         Heading("5  How angles count here"),
         *angles_section(results),
-        Heading("6  Before any metal is cut (common practice, no source, unless said)"),
+        Heading("6  Before any metal is cut"),
         *cautions_section(results),
         *section("7  Holes", lambda: holes_section(results)),
         *_if(results.job.spins, "8  What should remain", lambda: expected_section(results)),

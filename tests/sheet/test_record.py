@@ -9,7 +9,7 @@ import pytest
 from balance.sheet.record import balance_record, record_paper
 from balance.sheet.record_html import balance_record_html
 from balance.sheet.results import Results
-from balance.sheet.wording import at_text
+from balance.sheet.wording import at_text, both_units
 
 VOID = {"meta", "br", "hr", "img", "link", "input"}
 
@@ -128,6 +128,20 @@ def test_limits_uncertainty_marks_and_origin_are_there(look, flat_four: Results)
                   "a job file of format 1", flat_four.job.digest,
                   "Proven with known masses"):  # fmt: skip
         assert words in said
+
+
+def test_a_refit_may_change_only_what_the_clearance_lets(look, edited) -> None:
+    # e = TIR / 2 + clearance / 2 and U = m e, by hand: Bloch & Geitner, Machinery Component
+    # Maintenance and Repair, p. 300
+    results = edited(
+        ('run_out = "0.008 mm"', 'run_out = "0.010 mm"'),
+        ('clearance = "0.004 mm"', 'clearance = "0.02 mm"'),
+    )
+    wheel, made = look.as_dicts(look.table_with(record_paper(results), "mass, kg"))
+    stays, changes = (value for head, value in made.items() if "run-out" in head or "may" in head)
+    assert stays == f"0.01 mm: {both_units(3800 * 0.010 / 2)}"
+    assert changes == both_units(3800 * 0.02 / 2)
+    assert "clearance not known" in wheel.values()
 
 
 def test_weighings_after_cutting_are_kept(look, edited) -> None:

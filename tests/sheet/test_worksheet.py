@@ -13,6 +13,7 @@ from balance.sheet.blocks import Paper, Picture, Text, clean
 from balance.sheet.pdf import set_pdf
 from balance.sheet.record import record_paper
 from balance.sheet.results import Results
+from balance.sheet.sections_metal import cautions_section
 from balance.sheet.worksheet import work_paper, work_sheet
 
 
@@ -137,6 +138,11 @@ def test_limits_stand_in_both_units(look, flat_four: Results) -> None:
         # 1 oz in = 720.078 g mm; three decimals of an ounce inch are 0.36 g mm, and whole g mm
         metric, trade = float(row["limit, g mm"]), float(row["limit, oz in"])
         assert trade * 720.078 == pytest.approx(metric, abs=0.9)
+
+
+def test_cautions_say_that_they_have_no_source(flat_four: Results) -> None:
+    said = [b.text for b in cautions_section(flat_four) if isinstance(b, Text)]
+    assert said == ["Common practice, no source."]
 
 
 @pytest.mark.parametrize("paper", ["a4", "us-letter"])
