@@ -11,6 +11,7 @@ from balance.job.entries import now, plane_reading, written_amount, written_angl
 from balance.job.load import read_job
 from balance.job.model import Job, MachinePage, PlanePage
 from cli.asking import ask
+from cli.cautions import SPINNING, caution
 from cli.printing import harmless, next_step, say
 
 
@@ -62,7 +63,8 @@ def _made(job: Job, said: SpinSaid, readings: Sequence[Mapping[str, str]]) -> di
 
 def _asked(job: Job, machine: MachinePage, said: SpinSaid) -> dict[str, Any] | None:
     """Ask plane by plane; None when the person stops before the spin is whole."""
-    say("Type what the screen shows; an empty answer takes what stands in brackets. q stops.")
+    caution(SPINNING)
+    say("", "Type what the screen shows; an empty answer takes what stands in brackets. q stops.")
     on = said.on or _ask_on(job)
     bobweights = None if on is None else said.bobweights or _ask_bobweights(job)
     if on is None or bobweights is None:

@@ -7,6 +7,7 @@ from balance.engine.steps import BobweightCard
 from balance.sheet.results import Results
 from balance.units import show
 from balance.vectors import amount, degrees
+from cli.cautions import SPINNING, caution
 from cli.printing import heading, next_step, say, table, title
 
 
@@ -26,6 +27,7 @@ def show_bobweights(results: Results) -> None:
         "Clamp each bobweight with its centre on the pin's centre, across and along. Torque the",
         "clamps and mark them before every run.",
     )
+    caution(SPINNING)
     next_step("make them up, spin the crank with them on, then heavyspot spin.")
 
 

@@ -3,6 +3,7 @@
 from balance.job.model import Job
 from balance.spin.machine import statement
 from balance.spin.proof_steps import Proved
+from cli.cautions import SPINNING, caution
 from cli.printing import bullets, heading, next_step, say, title
 
 
@@ -34,9 +35,10 @@ def show_proof(job: Job, proved: Proved) -> None:
 def _next(job: Job, proved: Proved) -> None:
     spin = proved.identified.next_spin
     if spin is not None and job.machine is not None:
+        caution(SPINNING)
         places = sorted(plane.z for plane in job.machine.planes)
         next_step(
-            f"one more spin: {spin.unbalance_gmm:.0f} g mm stuck at {spin.degrees:.0f} deg of the "
+            f"one more spin: {spin.unbalance_gmm:.0f} g mm fixed at {spin.degrees:.0f} deg of the "
             f"crank in the plane at {places[spin.plane]:g} mm."
         )
     elif proved.differences:

@@ -83,7 +83,7 @@ def machine_job(job: Job) -> Machine:
         return machine
     if len(job.proofs) < 2:
         need = "counts, zero and points_to under [machine], or [[proofs]]: three spins, one as it "
-        need += "is and one with a known mass near each end"
+        need += "is and one with a known mass near each end, fixed mechanically, guard closed"
         raise MissingInputError("spin", [need])
     found = prove_job(job)
     if found.machine is None:
@@ -111,7 +111,8 @@ def prove_job(job: Job) -> Proved:
     page = job.machine
     if page is None or len(job.proofs) < 2:
         need = "[[proofs]]: three spins, one with nothing stuck on, one with a known mass in each "
-        raise MissingInputError("prove", [need + "plane, a quarter turn apart"])
+        need += "plane, a quarter turn apart; fix it mechanically, close the guard and stand out "
+        raise MissingInputError("prove", [need + "of the plane of rotation"])
     found = identify([_known(page, proof) for proof in job.proofs], zero_degrees=page.zero)
     declared = declared_machine(page)
     if declared is not None:
