@@ -25,7 +25,11 @@ __all__ = [
     "MissingInputError",
     "finite",
     "not_negative",
+    "one_not_negative",
+    "one_positive",
+    "one_real",
     "positive",
+    "real",
 ]
 
 
@@ -69,9 +73,17 @@ def finite(name: str, value: ArrayLike) -> NDArray[Any]:
     return array if array.dtype.kind == "c" else array.astype(float)
 
 
+def real(name: str, value: ArrayLike) -> NDArray[np.float64]:
+    """Return ``value`` as a float array, or raise when any of it is complex or no number."""
+    array = finite(name, value)
+    if array.dtype.kind == "c":
+        raise InputError(f"{name} must be real, got {value!r}")
+    return array
+
+
 def positive(name: str, value: ArrayLike) -> NDArray[np.float64]:
     """Return ``value`` as a float array, or raise when any of it is zero, negative or no number."""
-    array = _real(name, value)
+    array = real(name, value)
     if not (array > 0).all():
         raise InputError(f"{name} must be greater than zero, got {value!r}")
     return array
@@ -79,14 +91,46 @@ def positive(name: str, value: ArrayLike) -> NDArray[np.float64]:
 
 def not_negative(name: str, value: ArrayLike) -> NDArray[np.float64]:
     """Return ``value`` as a float array, or raise when any of it is negative or no number."""
-    array = _real(name, value)
+    array = real(name, value)
     if not (array >= 0).all():
         raise InputError(f"{name} must not be negative, got {value!r}")
     return array
 
 
-def _real(name: str, value: ArrayLike) -> NDArray[np.float64]:
-    array = finite(name, value)
-    if array.dtype.kind == "c":
-        raise InputError(f"{name} must be real, got {value!r}")
-    return array
+def one_real(name: str, value: ArrayLike) -> float:
+    """Return one finite real number, or raise.
+
+    Examples
+    --------
+    >>> one_real("zero_degrees", -90)
+    -90.0
+    """
+    return _one(name, value, real(name, value))
+
+
+def one_positive(name: str, value: ArrayLike) -> float:
+    """Return one number above zero, or raise.
+
+    Examples
+    --------
+    >>> one_positive("mass_g", 420)
+    420.0
+    """
+    return _one(name, value, positive(name, value))
+
+
+def one_not_negative(name: str, value: ArrayLike) -> float:
+    """Return one number that is zero or more, or raise.
+
+    Examples
+    --------
+    >>> one_not_negative("oil_g", 0)
+    0.0
+    """
+    return _one(name, value, not_negative(name, value))
+
+
+def _one(name: str, value: ArrayLike, array: NDArray[np.float64]) -> float:
+    if array.ndim:
+        raise InputError(f"{name} must be one number, got {value!r}")
+    return float(array)

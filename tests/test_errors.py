@@ -11,7 +11,11 @@ from balance.errors import (
     MissingInputError,
     finite,
     not_negative,
+    one_not_negative,
+    one_positive,
+    one_real,
     positive,
+    real,
 )
 
 
@@ -35,6 +39,15 @@ def test_the_tree() -> None:
         (positive, 1 + 1j, "x_mm must be real, got (1+1j)"),
         (not_negative, -1e-300, "x_mm must not be negative, got -1e-300"),
         (not_negative, 1j, "x_mm must be real, got 1j"),
+        (real, [1, 1j], "x_mm must be real, got [1, 1j]"),
+        (one_real, [1, 2], "x_mm must be one number, got [1, 2]"),
+        (one_real, [1], "x_mm must be one number, got [1]"),
+        (one_real, 1j, "x_mm must be real, got 1j"),
+        (one_real, float("inf"), "x_mm must be finite, got inf"),
+        (one_positive, (1, 2), "x_mm must be one number, got (1, 2)"),
+        (one_positive, 0, "x_mm must be greater than zero, got 0"),
+        (one_not_negative, [0.0], "x_mm must be one number, got [0.0]"),
+        (one_not_negative, -1, "x_mm must not be negative, got -1"),
     ],
 )
 def test_the_message_names_quotes_and_says_what_is_wanted(
@@ -42,6 +55,13 @@ def test_the_message_names_quotes_and_says_what_is_wanted(
 ) -> None:
     with pytest.raises(InputError, match=re.escape(match)):
         check("x_mm", value)  # type: ignore[operator]
+
+
+def test_one_number_comes_back_as_a_plain_float() -> None:
+    for check in (one_real, one_positive, one_not_negative):
+        assert type(check("x_mm", 3)) is float
+    assert one_not_negative("x_mm", 0) == 0.0
+    assert one_real("x_mm", -2.5) == -2.5
 
 
 def test_a_job_file_error_says_where() -> None:

@@ -5,8 +5,8 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from balance.engine.layouts import Cylinder, Link, Throw, one_real
-from balance.errors import InputError, finite, positive
+from balance.engine.layouts import Cylinder, Link, Throw
+from balance.errors import InputError, finite, one_positive, one_real
 
 __all__ = ["FIRING", "arrange"]
 
@@ -206,7 +206,7 @@ def _radial(request: Request) -> Arrangement:
     banks = [360.0 * k / request.size for k in range(request.size)]
     if knuckle is None:
         return (Throw(0.0, 0.0),), tuple(Cylinder(0, bank, 0.0) for bank in banks)
-    radius = float(positive("knuckle_radius_mm", knuckle))
+    radius = one_positive("knuckle_radius_mm", knuckle)
     length = request.number("link_length_mm", request.rod_length_mm - radius)
     links = [None, *(Link(0, radius, bank, length) for bank in banks[1:])]
     cylinders = (Cylinder(0, bank, 0.0, link=k) for bank, k in zip(banks, links, strict=True))

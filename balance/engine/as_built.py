@@ -6,10 +6,18 @@ from typing import Any, Literal
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from balance.engine.layouts import Engine, one_real, radius_mm
+from balance.engine.layouts import Engine, radius_mm
 from balance.engine.pins import ZERO, Pins, per_pin, pins_of, plane_shares
 from balance.engine.shaking import per_cylinder
-from balance.errors import InputError, finite, not_negative, positive
+from balance.errors import (
+    InputError,
+    finite,
+    not_negative,
+    one_not_negative,
+    one_positive,
+    one_real,
+    positive,
+)
 
 __all__ = [
     "ExternalShare",
@@ -262,9 +270,9 @@ def check_target(
 
     Source: common practice, no source.
     """
-    target = one_real("target_g", positive("target_g", target_g))
-    own = one_real("bobweight_g", positive("bobweight_g", bobweight_g))
-    share = one_real("spread", not_negative("spread", spread))
+    target = one_positive("target_g", target_g)
+    own = one_positive("bobweight_g", bobweight_g)
+    share = one_not_negative("spread", spread)
     if share >= 1.0:
         raise InputError(f"spread must be a share below 1 (0.02 for 2 percent), got {spread!r}")
     low, high = target * (1.0 - share), target * (1.0 + share)

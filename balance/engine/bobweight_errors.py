@@ -6,9 +6,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from balance.engine.layouts import Engine, one_real, radius_mm
+from balance.engine.layouts import Engine, radius_mm
 from balance.engine.pins import ZERO, per_pin, pins_of, plane_shares
-from balance.errors import InputError, finite, not_negative, positive
+from balance.errors import InputError, finite, one_not_negative, positive
 
 __all__ = [
     "BobweightTolerance",
@@ -93,7 +93,7 @@ def sensitivities(
     pins, r = pins_of(engine), radius_mm(engine)
     mass = per_pin("bobweight_g", bobweight_g, pins)
     error, off, along = (
-        one_real(name, not_negative(name, value))
+        one_not_negative(name, value)
         for name, value in (
             ("mass_error_g", mass_error_g),
             ("off_centre_mm", off_centre_mm),

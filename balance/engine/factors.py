@@ -10,11 +10,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from balance.engine.layouts import Engine, one_real
+from balance.engine.layouts import Engine
 from balance.engine.loci import Ellipse, ellipse
 from balance.engine.one_gram import unit_vectors
 from balance.engine.pins import ZERO, check_factor, pins_of
-from balance.errors import InputError
+from balance.errors import InputError, one_real
 
 __all__ = [
     "BestFactor",

@@ -9,9 +9,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from numpy.typing import ArrayLike
-
-from balance.errors import InputError, finite, positive
+from balance.errors import InputError, one_positive, one_real
 
 __all__ = ["Cylinder", "Engine", "Link", "Throw", "layout", "middle_mm", "radius_mm"]
 
@@ -64,8 +62,8 @@ class Link:
     def __post_init__(self) -> None:
         _index("link master", self.master)
         one_real("link knuckle_degrees", self.knuckle_degrees)
-        _one_length("link knuckle_radius_mm", self.knuckle_radius_mm)
-        _one_length("link length_mm", self.length_mm)
+        one_positive("link knuckle_radius_mm", self.knuckle_radius_mm)
+        one_positive("link length_mm", self.length_mm)
 
 
 @dataclass(frozen=True)
@@ -134,7 +132,7 @@ class Engine:
 
     def __post_init__(self) -> None:
         for name in ("stroke_mm", "rod_length_mm", "bore_spacing_mm"):
-            _one_length(name, getattr(self, name))
+            one_positive(name, getattr(self, name))
         one_real("pin_offset_mm", self.pin_offset_mm)
         object.__setattr__(self, "throws", _all_of("throws", self.throws, Throw))
         object.__setattr__(self, "cylinders", _all_of("cylinders", self.cylinders, Cylinder))
@@ -234,24 +232,12 @@ def layout(
 
     throws, cylinders = arrange(
         name,
-        spacing_mm=_one_length("bore_spacing_mm", bore_spacing_mm),
-        rod_length_mm=_one_length("rod_length_mm", rod_length_mm),
+        spacing_mm=one_positive("bore_spacing_mm", bore_spacing_mm),
+        rod_length_mm=one_positive("rod_length_mm", rod_length_mm),
         pin_offset_mm=one_real("pin_offset_mm", pin_offset_mm),
         options=options,
     )
     return Engine(stroke_mm, rod_length_mm, bore_spacing_mm, throws, cylinders, pin_offset_mm)
-
-
-def one_real(name: str, value: ArrayLike) -> float:
-    """Return one finite real number, or raise."""
-    array = finite(name, value)
-    if array.ndim or array.dtype.kind == "c":
-        raise InputError(f"{name} must be one real number, got {value!r}")
-    return float(array)
-
-
-def _one_length(name: str, value: Any) -> float:
-    return one_real(name, positive(name, value))
 
 
 def _index(name: str, value: Any) -> None:

@@ -6,8 +6,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from balance.engine.layouts import Engine, middle_mm, one_real
-from balance.errors import InputError, finite, not_negative
+from balance.engine.layouts import Engine, middle_mm
+from balance.errors import InputError, finite, not_negative, one_real
 
 __all__ = ["ZERO", "Pins", "check_factor", "per_pin", "pins_of", "plane_shares"]
 

@@ -20,11 +20,11 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from balance.engine.layouts import Engine, middle_mm, offset_of, one_real, radius_mm
+from balance.engine.layouts import Engine, middle_mm, offset_of, radius_mm
 from balance.engine.motion import check_orders, rad_s
 from balance.engine.orders import OrderVectors, order_vectors
 from balance.engine.paths import bend_orders, big_end, piston_pin
-from balance.errors import InputError, finite, not_negative
+from balance.errors import InputError, finite, not_negative, one_not_negative, one_real
 
 __all__ = ["Shaking", "shake"]
 
@@ -177,7 +177,7 @@ def shake(
         per_cylinder("rotating_g", rotating_g, engine),
     )
     weights = check_counterweights(counterweights)
-    speed = one_real("speed_rpm", not_negative("speed_rpm", speed_rpm))
+    speed = one_not_negative("speed_rpm", speed_rpm)
     reference = middle_mm(engine) if reference_z_mm is None else reference_z_mm
     reference = one_real("reference_z_mm", reference)
     ns = np.atleast_1d(check_orders(orders))

@@ -10,11 +10,11 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from balance.engine.layouts import Cylinder, Engine, one_real
+from balance.engine.layouts import Cylinder, Engine
 from balance.engine.motion import rad_s
 from balance.engine.paths import Path, big_end, piston_pin, rod_angle
 from balance.engine.shaking import check_counterweights, per_cylinder
-from balance.errors import InputError, finite, positive
+from balance.errors import InputError, finite, one_real, positive
 
 __all__ = [
     "BearingLoads",

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from balance.errors import InputError, not_negative
+from balance.errors import one_not_negative
 from balance.metal import _radial
 from balance.metal._sites import share_of
 from balance.metal._task import Task
@@ -38,8 +38,7 @@ class Errors:
 
     def __post_init__(self) -> None:
         for name in self.__dataclass_fields__:
-            if not_negative(f"errors.{name}", getattr(self, name)).shape:
-                raise InputError(f"errors.{name} must be one number, got {getattr(self, name)!r}")
+            one_not_negative(f"errors.{name}", getattr(self, name))
 
 
 class VirtualDrillings:

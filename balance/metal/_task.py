@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from balance.errors import InputError, finite, not_negative, positive
+from balance.errors import InputError, finite, not_negative, one_positive, one_real, positive
 from balance.metal._sites import Rules
 from balance.metal.shapes import DrilledHole, point_mm
 
@@ -68,7 +68,7 @@ def checked_task(
     planes = _pair("planes_mm", finite("planes_mm", planes_mm))
     if planes[0] == planes[1]:
         raise InputError(f"planes_mm must be two different places, got {planes_mm!r}")
-    if not 0 < float(finite("margin", margin)) <= 1:
+    if not 0 < one_real("margin", margin) <= 1:
         raise InputError(
             f"margin must be over 0 and at most 1 (a share of the tolerance), got {margin!r}"
         )
@@ -85,7 +85,7 @@ def checked_task(
         rules=checked,
         margin=float(margin),
         slugs=None if slugs is None else tuple(slugs),
-        time_limit_s=float(positive("time_limit_s", time_limit_s)),
+        time_limit_s=one_positive("time_limit_s", time_limit_s),
     )
     if not task.counterweights:
         raise InputError("counterweights must name at least one counterweight, got none")
@@ -123,7 +123,7 @@ def _check_counterweight(name: str, cw: Counterweight, rules: Rules) -> None:
         positive(f"{name}.{part}", getattr(cw, part))
     for part in ("z_mm", "centre_degrees"):
         finite(f"{name}.{part}", getattr(cw, part))
-    if not 0 <= float(finite(f"{name}.half_span_degrees", cw.half_span_degrees)) <= 180:
+    if not 0 <= one_real(f"{name}.half_span_degrees", cw.half_span_degrees) <= 180:
         raise InputError(
             f"{name}.half_span_degrees must be from 0 to 180, got {cw.half_span_degrees!r}"
         )

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from balance.errors import InputError, finite
+from balance.errors import InputError, one_real
 from balance.metal._drilling import Errors, VirtualDrillings
 from balance.metal._task import Task
 from balance.metal.planning import Counterweight, Plan, make, plan
@@ -172,7 +172,7 @@ def plan_for_chance(
 
     Source: chance constraint met by search on the margin; JCGM 101:2008 for the chance itself.
     """
-    if not 0 < float(finite("chance", chance)) < 1:
+    if not 0 < one_real("chance", chance) < 1:
         raise InputError(f"chance must be between 0 and 1, got {chance!r}")
     if "margin" in rules:
         raise InputError("margin must not be given: it is what is looked for")

@@ -7,7 +7,7 @@ from functools import partial
 import numpy as np
 from numpy.typing import NDArray
 
-from balance.errors import InputError, finite, not_negative, positive
+from balance.errors import InputError, finite, not_negative, one_positive, positive
 from balance.metal.holes import axial_hole
 from balance.metal.shapes import POINT_DEGREES, STEEL_G_CM3
 from balance.vectors import fold, turn, vector
@@ -159,7 +159,7 @@ def plan_disc(
 def _limit(tolerance_gmm: float, margin: float) -> float:
     if not 0 < margin <= 1:
         raise InputError(f"margin must be greater than 0 and at most 1, got {margin!r}")
-    return float(positive("tolerance_gmm", tolerance_gmm)) * margin
+    return one_positive("tolerance_gmm", tolerance_gmm) * margin
 
 
 def _drills(drills_mm: Sequence[float]) -> list[float]:

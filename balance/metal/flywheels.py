@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike
 
-from balance.errors import InputError, finite, not_negative
+from balance.errors import InputError, finite, not_negative, one_real
 from balance.metal.axial import axial_hole
 from balance.metal.shapes import STEEL_G_CM3
 from balance.vectors import fold, turn
@@ -141,8 +141,8 @@ def split(unbalance: complex, first_degrees: float, second_degrees: float) -> Sp
     """
     u = complex(finite("unbalance", unbalance))
     one, two = (
-        float(finite("first_degrees", first_degrees)),
-        float(finite("second_degrees", second_degrees)),
+        one_real("first_degrees", first_degrees),
+        one_real("second_degrees", second_degrees),
     )
     if abs(turn(2 * (two - one))) < 1e-9:
         raise InputError(f"first_degrees and second_degrees lie on one line: {one!r} and {two!r}")

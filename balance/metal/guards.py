@@ -6,7 +6,7 @@ A rule marked ``common practice, no source`` is a default to edit, never a hard 
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from balance.errors import not_negative
+from balance.errors import one_not_negative
 from balance.metal.shapes import DrilledHole
 
 __all__ = [
@@ -124,10 +124,10 @@ def practice_warnings(
                 f"{practice.depth_mm:g} mm at most"
             )
     if thinnest_wall_mm is not None:
-        wall = float(not_negative("thinnest_wall_mm", thinnest_wall_mm))
+        wall = one_not_negative("thinnest_wall_mm", thinnest_wall_mm)
         if wall < practice.wall_mm:
             said.append(f"a wall of {wall:.3g} mm, practice is {practice.wall_mm:g} mm at least")
-    ground = float(not_negative("ground_g", ground_g))
+    ground = one_not_negative("ground_g", ground_g)
     if ground > practice.ground_g:
         said.append(f"{ground:.4g} g ground off, practice is {practice.ground_g:g} g at most")
     return tuple(f"{each} ({practice.source})" for each in said)

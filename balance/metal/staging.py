@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from balance.errors import InputError, finite
+from balance.errors import InputError, one_real
 from balance.metal._drilling import Errors, VirtualDrillings
 from balance.metal.chance import chance_of
 from balance.metal.holes import depth_for
@@ -92,7 +92,7 @@ def stage(
     Source: JCGM 101:2008 for the chances; the rule of the smaller share is common practice, no
     source.
     """
-    if not 0 < float(finite("overshoot", overshoot)) < 1:
+    if not 0 < one_real("overshoot", overshoot) < 1:
         raise InputError(f"overshoot must be between 0 and 1, got {overshoot!r}")
     if not plan.holes:
         raise InputError(f"plan must hold at least one hole to stage, got none: {plan.reason}")

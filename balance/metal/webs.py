@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from balance.errors import InputError, finite, positive
+from balance.errors import InputError, finite, one_positive, one_real, positive
 from balance.metal import _radial
 from balance.metal._nearest import Support, distance_below
 from balance.metal.shapes import POINT_DEGREES, DrilledHole, radial_arrays
@@ -160,7 +160,7 @@ def keep_out_mm(
     along = ends[1] - ends[0]
     if not np.any(along):
         raise InputError("keep_out must have a length: its start and end are the same place")
-    radius = float(positive("keep_out.diameter_mm", keep_out.diameter_mm)) / 2
+    radius = one_positive("keep_out.diameter_mm", keep_out.diameter_mm) / 2
     axis = along / np.linalg.norm(along)
     return distance_below(_hole(site, site.rim), _discs(axis, [(end, radius) for end in ends]))
 
@@ -207,8 +207,8 @@ def _site(name: str, hole: DrilledHole, rim: float | None, point: float) -> _Sit
         )
     point = hole.point_degrees if hole.point_degrees is not None else point
     a, h, R, t = radial_arrays(hole.diameter_mm, hole.depth_mm, rim, point)
-    degrees = float(finite(f"{name}.degrees", hole.degrees))
-    z = float(finite(f"{name}.z_mm", hole.z_mm))
+    degrees = one_real(f"{name}.degrees", hole.degrees)
+    z = one_real(f"{name}.z_mm", hole.z_mm)
     return _Site(degrees, z, float(R), float(a), float(h), float(t))
 
 
@@ -262,8 +262,8 @@ def _from_corners(p: NDArray[np.complex128], q: NDArray[np.complex128]) -> float
 
 def _point(place: Place) -> Array:
     """Return a place as x, y, z."""
-    angle = math.radians(float(finite("degrees", place.degrees)))
-    r, z = float(finite("radius_mm", place.radius_mm)), float(finite("z_mm", place.z_mm))
+    angle = math.radians(one_real("degrees", place.degrees))
+    r, z = one_real("radius_mm", place.radius_mm), one_real("z_mm", place.z_mm)
     return np.array([r * math.cos(angle), r * math.sin(angle), z])
 
 

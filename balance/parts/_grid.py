@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from balance.errors import InputError, finite, not_negative, positive
+from balance.errors import InputError, not_negative, one_not_negative, positive
 from balance.parts._task import Ints, Kind
 
 __all__ = [
@@ -93,10 +93,7 @@ def whole_cents(value_g: Floats) -> bool:
 
 def tolerance_of(name: str, value: float) -> int:
     """Return a tolerance in whole hundredths, rounded down."""
-    checked = not_negative(name, value)
-    if checked.ndim:
-        raise InputError(f"{name} must be one number, got {value!r}")
-    return int(cents_below(finite(name, checked)))
+    return int(cents_below(one_not_negative(name, value)))
 
 
 def parts_of(mass_g: Floats, limit_g: Floats, *ties: Floats) -> Parts:

@@ -3,8 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from balance.errors import InputError
-from balance.parts._scalars import one_not_negative, one_positive
+from balance.errors import InputError, one_not_negative, one_positive
 from balance.parts.weighing import u_of_sum
 
 __all__ = [

@@ -17,7 +17,7 @@ from time import monotonic
 import numpy as np
 from numpy.typing import ArrayLike
 
-from balance.errors import InputError, positive
+from balance.errors import InputError, one_positive
 from balance.parts._answers import MatchedSet, SetCuts, SetMatch, match_of, nearest_match
 from balance.parts._grid import (
     Floats,
@@ -188,7 +188,7 @@ def _meter(time_limit_s: float | None) -> Meter:
     """Return a fresh meter."""
     if time_limit_s is None:
         return Meter(MOST_CANDIDATES)
-    return Meter(MOST_CANDIDATES, monotonic() + float(positive("time_limit_s", time_limit_s)))
+    return Meter(MOST_CANDIDATES, monotonic() + one_positive("time_limit_s", time_limit_s))
 
 
 def _checked(

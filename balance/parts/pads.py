@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from balance.parts._scalars import one_not_negative, one_positive
+from balance.errors import one_not_negative, one_positive
 
 __all__ = ["EndChange", "PadCuts", "end_change", "pad_cuts"]
 

@@ -10,8 +10,7 @@ taper and swapping first, NZ Performance Car, October 2019; rod pads, a builder'
 
 from dataclasses import dataclass
 
-from balance.errors import InputError, MissingInputError
-from balance.parts._scalars import one_not_negative, one_positive
+from balance.errors import InputError, MissingInputError, one_not_negative, one_positive
 from balance.parts.trimming import CutShape, depth_of_cut, mass_of_cut
 
 __all__ = ["ORDER_OF_WORK", "PLACES", "Cut", "CutPlace", "cut_place", "plan_cut"]

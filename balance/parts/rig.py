@@ -3,8 +3,7 @@
 import math
 from dataclasses import dataclass
 
-from balance.errors import InputError
-from balance.parts._scalars import one_not_negative, one_positive
+from balance.errors import InputError, one_not_negative, one_positive
 
 __all__ = ["RigErrors", "rig_errors"]
 

@@ -6,8 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from balance.errors import InputError, positive
-from balance.parts._scalars import one_not_negative, one_positive
+from balance.errors import InputError, one_not_negative, one_positive, positive
 
 __all__ = [
     "RodEnds",

@@ -4,8 +4,7 @@ import math
 from dataclasses import dataclass
 from typing import Protocol
 
-from balance.errors import InputError
-from balance.parts._scalars import one_not_negative, one_positive
+from balance.errors import InputError, one_not_negative, one_positive
 
 __all__ = [
     "DENSITIES_G_CM3",

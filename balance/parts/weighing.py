@@ -10,13 +10,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from balance.errors import InputError, finite, not_negative
-from balance.parts._scalars import one_not_negative, one_positive
+from balance.errors import InputError, finite, not_negative, one_not_negative, one_positive
 from balance.parts.oddities import far_from_middle, far_from_rest
 from balance.parts.rods import RodEnds, rod_ends, rod_from_centre, rod_from_one_end
 from balance.parts.swing import RodSwing, rod_from_swing
 
 __all__ = [
+    "GUARD",
     "Repeatability",
     "RodEnds",
     "RodSwing",
@@ -33,7 +33,9 @@ __all__ = [
     "u_of_sum",
 ]
 
-GUARD = 1.65  # one-sided 95 % of a normal distribution; ISO 14253-1:2017, from memory
+GUARD = 1.65
+"""Guard band in standard uncertainties: one-sided 95 % (ISO 14253-1:2017, from memory)."""
+
 DIVISIONS_PER_TOLERANCE = 10  # common practice, no source
 
 

@@ -10,7 +10,7 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Circle, Ellipse, Patch, Rectangle, Wedge
 
-from balance.errors import positive
+from balance.errors import one_positive
 from balance.metal.planning import Counterweight
 from balance.metal.shapes import POINT_DEGREES, DrilledHole
 from balance.metal.steps import CrankCorrection, DiscCorrection
@@ -211,7 +211,7 @@ def disc_view(
 
     Source: geometry; drawing only.
     """
-    radius = float(positive("circle_mm", circle_mm))
+    radius = one_positive("circle_mm", circle_mm)
     figure = new_figure(125, 138 + 4 * len(correction.plan.holes))
     ax = figure.subplots()
     _blank_disc(ax, radius, keep_clear)

@@ -25,7 +25,7 @@ from typing import Any, Literal
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from balance.errors import InputError, finite, not_negative
+from balance.errors import InputError, finite, one_not_negative, one_real
 from balance.spin.convention_fit import (
     SURE,
     Candidate,
@@ -232,7 +232,7 @@ def _spins(test_spins: Sequence[Any], u_reading: float) -> Spins:
             )
     if np.allclose(added, added[0], rtol=1e-9, atol=1e-12):
         raise InputError("test_spins must differ in their known masses, but all are the same")
-    return Spins(np.array(shown), np.array(added), float(not_negative("u_reading", u_reading)))
+    return Spins(np.array(shown), np.array(added), one_not_negative("u_reading", u_reading))
 
 
 def _shown(readings: Sequence[Any]) -> Complex:
@@ -278,7 +278,7 @@ def _points_to(
 ) -> tuple[Literal["heavy", "light"] | None, tuple[str, ...]]:
     if zero_degrees is None:
         return None, ()
-    away = float(turn(best.direction_degrees - float(finite("zero_degrees", zero_degrees))))
+    away = float(turn(best.direction_degrees - one_real("zero_degrees", zero_degrees)))
     if abs(away) <= 10:
         return "heavy", ()
     if abs(away) >= 170:

@@ -9,7 +9,14 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from balance.errors import InputError, finite, not_negative, positive
+from balance.errors import (
+    InputError,
+    finite,
+    not_negative,
+    one_not_negative,
+    one_positive,
+    positive,
+)
 from balance.spin.planes import amplification, transfer
 
 __all__ = [
@@ -36,8 +43,7 @@ class Line:
     shared: str = ""
 
     def __post_init__(self) -> None:
-        if not_negative("u_gmm", self.u_gmm).ndim:
-            raise InputError(f"u_gmm must be one number, got {self.u_gmm!r}")
+        one_not_negative("u_gmm", self.u_gmm)
 
 
 @dataclass(frozen=True)
@@ -162,8 +168,8 @@ def reading_doubt(
         raise InputError(f"repeats must be a list of readings of one plane, got {repeats!r}")
     mean = complex(rows.mean())
     spread = _spread(rows, mean, repeatability_gmm) / np.sqrt(rows.size)
-    along = np.hypot(spread, _single("resolution_gmm", resolution_gmm) / np.sqrt(12))
-    across = np.hypot(spread, abs(mean) * np.radians(_single("u_degrees", u_degrees)))
+    along = np.hypot(spread, one_not_negative("resolution_gmm", resolution_gmm) / np.sqrt(12))
+    across = np.hypot(spread, abs(mean) * np.radians(one_not_negative("u_degrees", u_degrees)))
     return ReadingDoubt(
         mean, rows.size, float(spread), float(along), float(across), float(max(along, across))
     )
@@ -225,17 +231,17 @@ def bobweight_doubt(
             f"{angles.size} and {places.size}"
         )
     masses = _for_each("masses_g", masses_g, angles.size)
-    radius = float(positive("radius_mm", radius_mm))
+    radius = one_positive("radius_mm", radius_mm)
     throws = np.exp(1j * np.radians(angles))
     # rows: what one unit at each bobweight alone does in the two planes
     share = np.abs(transfer(np.eye(angles.size), places, planes_mm))
     together = np.abs(transfer(throws, places, planes_mm))
     span = float(np.ptp(np.asarray(planes_mm, dtype=float)))
-    axial = np.linalg.norm(masses) * radius * _single("u_axial_mm", u_axial_mm) / span
+    axial = np.linalg.norm(masses) * radius * one_not_negative("u_axial_mm", u_axial_mm) / span
     return BobweightDoubt(
-        mass_gmm=radius * _single("u_mass_g", u_mass_g) * np.linalg.norm(share, axis=0),
-        common_gmm=radius * _single("u_common_g", u_common_g) * together,
-        offset_gmm=_single("u_offset_mm", u_offset_mm)
+        mass_gmm=radius * one_not_negative("u_mass_g", u_mass_g) * np.linalg.norm(share, axis=0),
+        common_gmm=radius * one_not_negative("u_common_g", u_common_g) * together,
+        offset_gmm=one_not_negative("u_offset_mm", u_offset_mm)
         * np.linalg.norm(masses[:, None] * share, axis=0),
         axial_gmm=np.full(2, axial),
     )
@@ -298,7 +304,7 @@ def from_bound(name: str, bound_gmm: float, *, source: str = "", shared: str = "
 
     Source: ISO 21940-14, scalar errors (the class from memory; the conversion is ours).
     """
-    return Line(name, _single("bound_gmm", bound_gmm) / float(np.sqrt(2)), source, shared)
+    return Line(name, one_not_negative("bound_gmm", bound_gmm) / float(np.sqrt(2)), source, shared)
 
 
 def _spread(rows: NDArray[np.complex128], mean: complex, known: float | None) -> float:
@@ -315,14 +321,7 @@ def _spread(rows: NDArray[np.complex128], mean: complex, known: float | None) ->
         freedom = 2 * (rows.size - 1)  # two axes
         seen = float(np.sqrt(np.sum(np.abs(rows - mean) ** 2) / freedom))
         seen *= float(t.ppf(0.95, freedom) / t.ppf(0.95, np.inf))
-    return max(seen, 0.0 if known is None else _single("repeatability_gmm", known))
-
-
-def _single(name: str, value: ArrayLike) -> float:
-    array = not_negative(name, value)
-    if array.ndim:
-        raise InputError(f"{name} must be one number, got {value!r}")
-    return float(array)
+    return max(seen, 0.0 if known is None else one_not_negative("repeatability_gmm", known))
 
 
 def _for_each(name: str, value: ArrayLike, count: int) -> NDArray[np.float64]:

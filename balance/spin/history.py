@@ -21,7 +21,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from balance.errors import InputError, finite, not_negative, positive
+from balance.errors import InputError, finite, one_not_negative, one_positive
 from balance.vectors import vector
 
 __all__ = [
@@ -332,11 +332,11 @@ def _spread(
     planned: Complex, u_reading_gmm: float, u_part: float, u_degrees: float, cross_talk: float
 ) -> Real:
     """Return the standard uncertainty along each axis of reading less prediction, per plane."""
-    reading = float(positive("u_reading_gmm", u_reading_gmm))
-    part = float(not_negative("u_part", u_part))
-    angle = math.radians(float(not_negative("u_degrees", u_degrees)))
+    reading = one_positive("u_reading_gmm", u_reading_gmm)
+    part = one_not_negative("u_part", u_part)
+    angle = math.radians(one_not_negative("u_degrees", u_degrees))
     size = np.abs(planned) ** 2
-    beside = float(not_negative("cross_talk", cross_talk)) ** 2 * (size.sum() - size)
+    beside = one_not_negative("cross_talk", cross_talk) ** 2 * (size.sum() - size)
     return np.asarray(np.sqrt(2 * reading**2 + size * (part**2 + angle**2) / 2 + beside))
 
 

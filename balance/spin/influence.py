@@ -19,7 +19,14 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from balance.errors import InputError, finite, not_negative, positive
+from balance.errors import (
+    InputError,
+    finite,
+    not_negative,
+    one_not_negative,
+    one_positive,
+    positive,
+)
 from balance.spin._circles import apart, meeting_points, misfit_rms
 
 __all__ = [
@@ -284,11 +291,11 @@ def from_amplitudes(
     Source: the four-circle construction as in D. Shreve, Balancing Without Phase, steps 1 to 6;
     least squares instead of a drawing.
     """
-    start = float(positive("initial", initial))
+    start = one_positive("initial", initial)
     weights, sizes = _amplitude_runs(trials, amplitudes)
     unit = float(np.mean(np.abs(weights)))
     weights, sizes = weights / unit, sizes / start
-    bar = 0.02 if u_amplitude is None else float(not_negative("u_amplitude", u_amplitude)) / start
+    bar = 0.02 if u_amplitude is None else one_not_negative("u_amplitude", u_amplitude) / start
     answers = meeting_points(weights, sizes, bar)
     misfit = -start * apart(answers[0], weights, sizes)
     return NoPhase(

@@ -4,7 +4,7 @@ from typing import Any
 
 from numpy.typing import ArrayLike
 
-from balance.errors import InputError, positive
+from balance.errors import one_positive, positive
 
 __all__ = ["four_w_over_n", "navy_limit"]
 
@@ -67,13 +67,8 @@ def navy_limit(*, rotor_mass_kg: float, speed_rpm: float) -> float:
 
     Source: MIL-STD-167 as compared with ISO and API at 1library.net (page text seen).
     """
-    values = positive("rotor_mass_kg", rotor_mass_kg), positive("speed_rpm", speed_rpm)
-    if any(value.ndim for value in values):
-        raise InputError(
-            f"rotor_mass_kg and speed_rpm must be one number each, got {rotor_mass_kg!r} "
-            f"and {speed_rpm!r}"
-        )
-    mass, speed = map(float, values)
+    mass = one_positive("rotor_mass_kg", rotor_mass_kg)
+    speed = one_positive("speed_rpm", speed_rpm)
     gmm_per_oz_in_lb = 6350 / 4
     if speed < 150:
         return 0.177 * gmm_per_oz_in_lb * mass

@@ -32,7 +32,7 @@ from typing import Any, Literal, get_args
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from balance.errors import InputError, finite, positive
+from balance.errors import InputError, finite, one_real, positive
 from balance.spin.conventions import identify
 from balance.spin.readings import Reading
 from balance.units import read, unit_names
@@ -144,7 +144,7 @@ class Machine:
         _check_needs(self)
         object.__setattr__(self, "planes_mm", _planes(self.planes_mm))
         object.__setattr__(self, "radii_mm", _radii(self))
-        object.__setattr__(self, "zero_degrees", _number("zero_degrees", self.zero_degrees))
+        object.__setattr__(self, "zero_degrees", one_real("zero_degrees", self.zero_degrees))
 
     @property
     def sense(self) -> int:
@@ -289,8 +289,8 @@ def crank_degrees(
     """
     _word("counts", counts, get_args(Clock))
     _word("seen_from", seen_from, ("nose", "flywheel"))
-    step = _clock(counts) * _end(seen_from, None) * _number("degrees", degrees)
-    return float(fold(_number("zero_degrees", zero_degrees) + step))
+    step = _clock(counts) * _end(seen_from, None) * one_real("degrees", degrees)
+    return float(fold(one_real("zero_degrees", zero_degrees) + step))
 
 
 def statement(machine: Machine) -> str:
@@ -378,13 +378,6 @@ def _check_needs(machine: Machine) -> None:
                 f"{name}={getattr(machine, name)!r} needs nose: on which side of the machine, "
                 "'left' or 'right', does the nose of the crank lie?"
             )
-
-
-def _number(name: str, value: float) -> float:
-    array = finite(name, value)
-    if array.ndim or array.dtype.kind == "c":
-        raise InputError(f"{name} must be one real number, got {value!r}")
-    return float(array)
 
 
 def _planes(planes_mm: Sequence[float]) -> tuple[float, ...]:

@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from balance.errors import InputError, finite
+from balance.errors import InputError, finite, one_real, real
 
 __all__ = [
     "Amplification",
@@ -96,7 +96,7 @@ def plane_pair(name: str, value: ArrayLike) -> NDArray[np.float64]:
     >>> plane_pair("bearings_mm", (0, 500))
     array([  0., 500.])
     """
-    pair = _real(name, value)
+    pair = real(name, value)
     if pair.shape != (2,):
         raise InputError(f"{name} must be two places along the crank, got {value!r}")
     if pair[0] == pair[1]:
@@ -171,10 +171,8 @@ def static_and_couple(unbalance: ArrayLike, z_mm: ArrayLike, *, at_mm: float) ->
     Source: ISO 21940-2, resultant unbalance and resultant moment unbalance; from memory.
     """
     vectors, places = _placed(unbalance, z_mm)
-    at = _real("at_mm", at_mm)
-    if at.ndim:
-        raise InputError(f"at_mm must be one place along the crank, got {at_mm!r}")
-    return StaticAndCouple(vectors.sum(axis=-1), vectors @ (places - at), float(at))
+    at = one_real("at_mm", at_mm)
+    return StaticAndCouple(vectors.sum(axis=-1), vectors @ (places - at), at)
 
 
 def amplification(from_mm: ArrayLike, onto_mm: ArrayLike) -> Amplification:
@@ -211,17 +209,10 @@ def amplification(from_mm: ArrayLike, onto_mm: ArrayLike) -> Amplification:
     return Amplification(matrix, np.hypot(size[:, 0], size[:, 1]), size.sum(axis=1))
 
 
-def _real(name: str, value: ArrayLike) -> NDArray[np.float64]:
-    array = finite(name, value)
-    if array.dtype.kind == "c":
-        raise InputError(f"{name} must be real, got {value!r}")
-    return array
-
-
 def _placed(unbalance: ArrayLike, z_mm: ArrayLike) -> tuple[NDArray[np.complex128], Any]:
     """Return vectors (..., n) and places (n,), or raise when they do not belong together."""
     vectors = np.atleast_1d(finite("unbalance", unbalance)).astype(complex)
-    places = np.atleast_1d(_real("z_mm", z_mm))
+    places = np.atleast_1d(real("z_mm", z_mm))
     if places.ndim != 1 or vectors.shape[-1] != places.size:
         raise InputError(
             f"z_mm must give one place for each unbalance, got {places.size} places "

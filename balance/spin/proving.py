@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from balance.errors import InputError, finite, not_negative, positive
+from balance.errors import InputError, finite, not_negative, one_positive
 from balance.vectors import vector
 
 __all__ = [
@@ -115,7 +115,7 @@ def trial_circle(
     Source: API Std 617 (2002) ch. 1 annex B.4 (six positions); the least squares is ours.
     """
     rows = finite("readings", readings).astype(complex)
-    turned, trial = _positions(rows, position_degrees), float(positive("trial_gmm", trial_gmm))
+    turned, trial = _positions(rows, position_degrees), one_positive("trial_gmm", trial_gmm)
     design = np.stack([np.ones_like(turned), turned], axis=1)
     inverse = np.linalg.pinv(design)
     centre, arm = inverse @ rows
@@ -170,7 +170,7 @@ def trial_circle_from_amounts(
     Source: API Std 617 (2002) ch. 1 annex B.4; the squares instead of the drawing are ours.
     """
     rows = not_negative("amounts", amounts)
-    turned, trial = _positions(rows, position_degrees), float(positive("trial_gmm", trial_gmm))
+    turned, trial = _positions(rows, position_degrees), one_positive("trial_gmm", trial_gmm)
     design = np.stack([np.ones_like(turned.real), turned.real, turned.imag], axis=1)
     if np.linalg.matrix_rank(design, tol=1e-6) < 3:
         raise InputError("position_degrees must hold at least three different positions")
@@ -238,7 +238,7 @@ def prove_umar(
             f"amounts must be the {_TEST_MASSES} readings of one plane, got shape {rows.shape}"
         )
     turned = _positions(rows, position_degrees)
-    umar, mean = float(positive("claimed_umar_gmm", claimed_umar_gmm)), rows.mean()
+    umar, mean = one_positive("claimed_umar_gmm", claimed_umar_gmm), rows.mean()
     if mean == 0:
         raise InputError("amounts are all zero: the test mass was not seen")
     ratios = rows / mean
@@ -327,7 +327,7 @@ def prove_reduction(
             f"readings and travelling must be at least {_RUNS} runs each and as many, got shapes "
             f"{rows.shape} and {moved.shape}"
         )
-    claim = float(positive("claimed_percent", claimed_percent))
+    claim = one_positive("claimed_percent", claimed_percent)
     if claim >= 100:
         raise InputError(f"claimed_percent must be below 100, got {claimed_percent!r}")
     total = moved + complex(finite("stationary", stationary))

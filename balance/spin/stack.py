@@ -13,7 +13,14 @@ from typing import Any, Literal, get_args
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from balance.errors import InputError, finite, not_negative, positive
+from balance.errors import (
+    InputError,
+    finite,
+    not_negative,
+    one_not_negative,
+    one_positive,
+    one_real,
+)
 from balance.spin.planes import plane_pair, static_and_couple, transfer
 from balance.spin.tolerance import Verdict, judge
 from balance.vectors import vector
@@ -172,9 +179,9 @@ def mounting(*, mass_g: float, tir_mm: float = 0.0, clearance_mm: float = 0.0) -
 
     Source: Bloch & Geitner, Machinery Component Maintenance and Repair, p. 300.
     """
-    mass = _number("mass_g", positive("mass_g", mass_g))
-    tir = _number("tir_mm", not_negative("tir_mm", tir_mm))
-    clearance = _number("clearance_mm", not_negative("clearance_mm", clearance_mm))
+    mass = one_positive("mass_g", mass_g)
+    tir = one_not_negative("tir_mm", tir_mm)
+    clearance = one_not_negative("clearance_mm", clearance_mm)
     eccentricity = (tir + clearance) / 2
     return Mounting(eccentricity, mass * eccentricity, mass * clearance / 2)
 
@@ -221,10 +228,8 @@ def match_replacement(
         raise InputError(
             f"old and new must have the same planes, got shapes {first.shape} and {second.shape}"
         )
-    shift = _number("new_z_mm", finite("new_z_mm", new_z_mm)) - _number(
-        "old_z_mm", finite("old_z_mm", old_z_mm)
-    )
-    doubt = np.sqrt(2) * _number("u_gmm", not_negative("u_gmm", u_gmm))
+    shift = one_real("new_z_mm", new_z_mm) - one_real("old_z_mm", old_z_mm)
+    doubt = np.sqrt(2) * one_not_negative("u_gmm", u_gmm)
     missing = first - second
     return Replacement(
         to_add=missing,
@@ -280,17 +285,11 @@ def to_key_convention(
             raise InputError(
                 f"{name} must be one of {', '.join(get_args(KeyConvention))}, got {convention!r}"
             )
-    mass = _number("key_mass_g", positive("key_mass_g", key_mass_g))
-    radius = _number("radius_mm", positive("radius_mm", radius_mm))
+    mass = one_positive("key_mass_g", key_mass_g)
+    radius = one_positive("radius_mm", radius_mm)
     return finite("unbalance", unbalance) + (_FILL[now] - _FILL[was]) * vector(
         mass * radius, degrees
     )
-
-
-def _number(name: str, value: NDArray[Any]) -> float:
-    if value.ndim or value.dtype.kind == "c":
-        raise InputError(f"{name} must be one number, got {value!r}")
-    return float(value)
 
 
 def _reading(spin: StackSpin) -> tuple[NDArray[np.complex128], NDArray[np.float64]]:

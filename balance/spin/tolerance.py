@@ -12,7 +12,8 @@ from typing import Any, Literal
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from balance.errors import InputError, finite, not_negative, positive
+from balance.errors import InputError, finite, not_negative, one_positive, one_real, positive
+from balance.parts.weighing import GUARD
 from balance.spin.planes import plane_pair
 from balance.units import read, show
 
@@ -27,9 +28,6 @@ __all__ = [
     "judge",
     "permissible",
 ]
-
-GUARD = 1.65
-"""Guard band in standard uncertainties: one-sided 95 % (ISO 14253-1:2017, from memory)."""
 
 Verdict = Literal["pass", "fail", "not proven"]
 
@@ -81,7 +79,7 @@ def grade_number(grade: float | str) -> float:
     6.3
     """
     if not isinstance(grade, str):
-        return float(_one("grade", grade))
+        return one_positive("grade", grade)
     match = _GRADE.fullmatch(grade)
     if match is None:
         raise InputError(f"grade must look like 'G 6.3' or 6.3, got {grade!r}")
@@ -197,11 +195,9 @@ def allocate(
 
     Source: ISO 21940-11, allocation to tolerance planes (0.3, 0.7 and 1.3); from memory.
     """
-    total = _one("permissible_gmm", permissible_gmm)
+    total = one_positive("permissible_gmm", permissible_gmm)
     bearings = plane_pair("bearings_mm", bearings_mm)
-    centre = finite("centre_of_mass_mm", centre_of_mass_mm)
-    if centre.ndim or centre.dtype.kind == "c":
-        raise InputError(f"centre_of_mass_mm must be one place, got {centre_of_mass_mm!r}")
+    centre = one_real("centre_of_mass_mm", centre_of_mass_mm)
     shares = np.abs(bearings[::-1] - centre) / np.ptp(bearings)
     overhung = not bearings.min() <= centre <= bearings.max()
     largest = 1.3 if overhung and overhung_support else 0.7
@@ -289,21 +285,14 @@ def in_words(
 
     Source: arithmetic; 1 oz in = 720.0778 g mm.
     """
-    limit, radius = _one("permissible_gmm", permissible_gmm), _one("radius_mm", radius_mm)
-    part = _one("share", share)
+    limit = one_positive("permissible_gmm", permissible_gmm)
+    radius, part = one_positive("radius_mm", radius_mm), one_positive("share", share)
     grade = grade_of(limit / part, rotor_mass_kg=rotor_mass_kg, speed_rpm=speed_rpm)
     return LimitInWords(limit, limit / _OZ_IN, limit / radius, radius, float(grade), part)
 
 
 def _speed_rad_s(speed_rpm: ArrayLike) -> NDArray[np.float64]:
     return positive("speed_rpm", speed_rpm) * (2 * math.pi / 60)
-
-
-def _one(name: str, value: ArrayLike) -> float:
-    array = positive(name, value)
-    if array.ndim or array.dtype.kind == "c":
-        raise InputError(f"{name} must be one number, got {value!r}")
-    return float(array)
 
 
 def _same_planes(residual: NDArray[Any], limit: NDArray[Any], guard: NDArray[Any]) -> None:

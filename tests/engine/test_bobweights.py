@@ -215,7 +215,7 @@ def test_alike_errors_of_cancelling_pins_do_nothing():
         ({"factor": 50}, "factor must be a share from 0 to 1 .0.5 for 50 percent., got 50"),
         ({"factor": -0.1}, "factor must be a share from 0 to 1"),
         ({"factor": math.nan}, "factor must be finite"),
-        ({"factor": [0.5, 0.5]}, "factor must be one real number"),
+        ({"factor": [0.5, 0.5]}, "factor must be one number"),
         ({"oil_g": [1, 2]}, "oil_g must be one mass or one for each of the 4 pins"),
         ({"oil_g": -1}, "oil_g must not be negative"),
         ({"rotating_g": [1, 2]}, "rotating_g must be one mass or one for each of the 8 cylinders"),
@@ -235,7 +235,7 @@ def test_per_throw_refuses(change, message):
         ({"planes_mm": [0, math.nan]}, "planes_mm must be finite"),
         ({"bobweight_g": [1, 2]}, "bobweight_g must be one mass or one for each of the 4 pins"),
         ({"along_mm": -1}, "along_mm must not be negative"),
-        ({"off_centre_mm": [1, 2]}, "off_centre_mm must be one real number"),
+        ({"off_centre_mm": [1, 2]}, "off_centre_mm must be one number"),
     ],
 )
 def test_sensitivities_refuse(change, message):

@@ -218,7 +218,7 @@ def test_target_bobweight(own, verdict):
     ("change", "message"),
     [
         ({"target_g": 0}, "target_g must be greater than zero"),
-        ({"bobweight_g": [1, 2]}, "bobweight_g must be one real number"),
+        ({"bobweight_g": [1, 2]}, "bobweight_g must be one number"),
         ({"spread": 2}, "spread must be a share below 1"),
         ({"planes_mm": 3}, "planes_mm must be two different places"),
     ],

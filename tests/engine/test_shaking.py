@@ -400,7 +400,7 @@ GOOD = {"reciprocating_g": 500.0, "rotating_g": 600.0, "speed_rpm": 3000.0}
         ({"rotating_g": float("nan")}, "rotating_g must be finite, got nan"),
         ({"rotating_g": [[1, 2, 3, 4]]}, "rotating_g must be one mass or one for each of the 4"),
         ({"speed_rpm": -3}, "speed_rpm must not be negative, got -3"),
-        ({"speed_rpm": [1, 2]}, "speed_rpm must be one real number"),
+        ({"speed_rpm": [1, 2]}, "speed_rpm must be one number"),
         ({"speed_rpm": float("inf")}, "speed_rpm must be finite, got inf"),
         ({"orders": (0,)}, "orders must be whole numbers from 1 up"),
         ({"orders": ()}, "orders must be whole numbers from 1 up"),

@@ -285,7 +285,7 @@ def test_statement_says_what_a_single_plane_reading_means():
         ({"planes_mm": []}, "planes_mm must list the position of each plane"),
         ({"planes_mm": [0, float("nan")]}, "planes_mm must be finite"),
         ({"zero_degrees": float("inf")}, "zero_degrees must be finite"),
-        ({"zero_degrees": [1, 2]}, "zero_degrees must be one real number"),
+        ({"zero_degrees": [1, 2]}, "zero_degrees must be one number"),
         ({"counts": "lag"}, "counts must be one of 'counter-clockwise', .*got 'lag'"),
         ({"points_to": "spot"}, "points_to must be one of 'heavy', .*got 'spot'"),
         ({"first_plane": "A"}, "first_plane must be one of 'nose', .*got 'A'"),

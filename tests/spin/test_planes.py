@@ -162,7 +162,7 @@ def test_transfer_refuses(arguments, message):
 
 
 def test_other_refusals():
-    with pytest.raises(InputError, match="at_mm must be one place along the crank"):
+    with pytest.raises(InputError, match="at_mm must be one number"):
         static_and_couple([1], [0], at_mm=[0, 1])
     with pytest.raises(InputError, match="spacing_mm must be greater than zero, got 0"):
         static_and_couple([1], [0], at_mm=0).pair(0)
