@@ -104,7 +104,7 @@ def _number(value: complex | float) -> Any:
     if isinstance(value, complex):
         degrees = math.degrees(math.atan2(value.imag, value.real)) % 360.0
         return {"amount": abs(value), "degrees": degrees}
-    return value if math.isfinite(value) else None
+    return None if math.isinf(value) else value  # a bound may be infinite; a NaN must not pass
 
 
 def title(step: str, job: Job) -> None:

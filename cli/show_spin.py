@@ -37,7 +37,7 @@ def show_spin(results: Results) -> None:
             [
                 f"{z:g}",
                 f"{amount(u):.0f}",
-                show(float(amount(u)), "unbalance", "oz in")[:-6],
+                show(float(amount(u)), "unbalance", "oz in").removesuffix(" oz in"),
                 f"{degrees(u):.0f}",
                 f"{s:.0f}",
                 f"{limit:.0f}",
@@ -132,8 +132,9 @@ def _limits(results: Results) -> None:
             say(f"{part.name}, plane {z:g} mm: {_in_words(results, part, float(limit))}.")
         if part.mounting_gmm:
             say(
-                f"{part.name}: how it seats may move {part.mounting_gmm:.0f} g mm at every refit; "
-                "below that nothing is worth chasing."
+                f"{part.name}: run-out and clearance of its seat amount to "
+                f"{part.mounting_gmm:.0f} g mm, of which {part.refit_gmm:.0f} g mm may change at "
+                "every refit; below that nothing is worth chasing."
             )
     remark = amplification(spun.machine.planes_mm, spun.bearings_mm).remark
     if remark and len(spun.machine.planes_mm) > 1:

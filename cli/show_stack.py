@@ -28,8 +28,8 @@ def show_stack(results: Results, stacked: Stacked) -> None:
     columns = ["part", "plane mm", "g mm", "at deg", "u g mm", "limit g mm", "seat g mm"]
     table(columns, rows)
     say(
-        "Seat: what run-out and clearance of the register may move at every refit. Correct the",
-        "part that was added last, on itself; never drill the crank to mend the clutch.",
+        "Seat: what run-out and clearance of the register amount to. Correct the part that was",
+        "added last, on itself; never drill the crank to mend the clutch.",
     )
     for part, mark in zip(stacked.parts[1:], stacked.marks, strict=True):
         say(

@@ -267,7 +267,8 @@ hole_radius = "121 mm"
 max_depth = "5 mm"
 hole_spacing = "14 mm"
 density = "7.8 g/cm3"
-run_out = "0.012 mm"
+run_out = "0.008 mm"
+clearance = "0.004 mm"
 mark = "paint stroke across cover and flywheel"
 positions = 3                 # it can be bolted up in three ways
 

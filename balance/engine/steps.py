@@ -98,7 +98,7 @@ def engine_of(job: Job) -> Engine:
             **options,
         )
     except InputError as wrong:
-        raise JobFileError(str(wrong), path=job.job.name, key="engine") from None
+        raise JobFileError(str(wrong), path=job.source, key="engine") from None
     return _moved(named, page.first_throw_z)
 
 

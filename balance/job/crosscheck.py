@@ -90,6 +90,14 @@ def _crank(job: Job) -> Found:
             ("crank", "bearings"),
             "must go from the nose to the flywheel, the smaller place first",
         )
+    if "density" not in job.crank.model_fields_set and "steel" not in job.crank.material.lower():
+        yield (
+            ("crank", "material"),
+            (
+                f"{job.crank.material!r} is no steel: write its density too (ductile iron has "
+                "7.15 g/cm3, steel 7.85)"
+            ),
+        )
     for index, weight in enumerate(job.crank.counterweights):
         place: Path = ("crank", "counterweights", index)
         if not 0 < weight.half_span <= 180:
@@ -151,6 +159,8 @@ def _stack(job: Job, index: int, spin: SpinPage) -> Found:
     bolted = [part.name for part in job.bolted]
     if spin.on[0] != "crank":
         yield (*place, "on"), f'must begin with "crank", found {spin.on[0]!r}'
+    if len(set(spin.on)) < len(spin.on):
+        yield (*place, "on"), "names a part twice"
     for name in spin.on[1:]:
         if name not in bolted:
             known = ", ".join(bolted) or "none"

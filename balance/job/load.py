@@ -69,7 +69,7 @@ def read_text(text: str, *, name: str = "job.toml") -> Job:
         raise _explain(wrong, raw, text, name) from None
     for path, message in contradictions(job):
         raise JobFileError(message, path=name, line=line_of(text, path), key=_key(path))
-    return job.with_digest(text)
+    return job.read_from(text, source=name)
 
 
 def text_of(path: FilePath, *, name: str, keep_mark: bool = False) -> str:

@@ -465,13 +465,20 @@ class Job(Page):
     drilled: tuple[DrilledPage, ...] = ()
 
     _digest: str = PrivateAttr("")
+    _source: str = PrivateAttr("job.toml")
 
     @property
     def digest(self) -> str:
         """SHA-256 of the file's text, so that a record can name the file it was made from."""
         return self._digest
 
-    def with_digest(self, text: str) -> Self:
-        """Return the job, knowing the text it was read from."""
+    @property
+    def source(self) -> str:
+        """The file that the job was read from, for messages."""
+        return self._source
+
+    def read_from(self, text: str, *, source: str) -> Self:
+        """Return the job, knowing the text and the file that it was read from."""
         self._digest = hashlib.sha256(text.encode("utf-8")).hexdigest()
+        self._source = source
         return self

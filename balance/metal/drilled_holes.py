@@ -1,4 +1,8 @@
-"""The holes that a job says were drilled, and what they took by their exact geometry."""
+"""The holes that a job says were drilled, and what they took by their exact geometry.
+
+A hole may be entered more than once: first cut, then full depth. Of entries in one place the
+deepest counts.
+"""
 
 from collections.abc import Sequence
 
@@ -9,13 +13,79 @@ from balance.errors import MissingInputError
 from balance.job.model import BoltedPage, DrilledPage, Job
 from balance.metal.holes import axial_hole, radial_hole
 from balance.spin.planes import transfer
-from balance.vectors import vector
+from balance.vectors import turn, vector
 
-__all__ = ["disc_hole_gmm", "taken_by"]
+__all__ = ["disc_hole_gmm", "holes_in", "merged", "taken_between", "taken_by"]
+
+_SAME_PLACE_DEGREES = 0.5  # half of the finest step that is marked on a rim
+
+
+def merged(holes: Sequence[DrilledPage]) -> tuple[DrilledPage, ...]:
+    """Return holes with those that were deepened or opened up counted once, as they are now.
+
+    Examples
+    --------
+    >>> first = DrilledPage(part="W1", angle=180.0, diameter=8.0, depth=10.0)
+    >>> [hole.depth for hole in merged([first, first.model_copy(update={"depth": 14.0})])]
+    [14.0]
+    """
+    kept: list[DrilledPage] = []
+    for hole in holes:
+        kept = [old for old in kept if not _inside(old, hole)]
+        if not any(_inside(hole, old) for old in kept):
+            kept.append(hole)
+    return tuple(kept)
+
+
+def _inside(hole: DrilledPage, other: DrilledPage) -> bool:
+    """Whether a hole has gone into another one: same place, no wider and no deeper."""
+    return (
+        hole.part == other.part
+        and abs(turn(hole.angle - other.angle)) <= _SAME_PLACE_DEGREES
+        and hole.diameter <= other.diameter
+        and hole.depth <= other.depth
+    )
+
+
+def holes_in(job: Job, part: str, count: int | None = None) -> tuple[DrilledPage, ...]:
+    """Return the holes in one part: those that were there and the first ``count`` of the job.
+
+    Examples
+    --------
+    >>> from importlib.resources import files
+    >>> from balance.job.load import read_job
+    >>> holes_in(read_job(files("cli.examples") / "flat-four.toml"), "W1")
+    ()
+    """
+    weights = job.crank.counterweights if job.crank else ()
+    old = [
+        DrilledPage(part=part, angle=hole.angle, diameter=hole.diameter, depth=hole.depth)
+        for page in weights
+        if page.mark == part
+        for hole in page.holes
+    ]
+    return merged([*old, *(hole for hole in job.drilled[:count] if hole.part == part)])
+
+
+def taken_between(
+    job: Job, parts: Sequence[str], first: int, last: int | None = None
+) -> NDArray[np.complex128]:
+    """Return what the holes entered from ``first`` to ``last`` took from parts [g mm].
+
+    Examples
+    --------
+    >>> from importlib.resources import files
+    >>> from balance.job.load import read_job
+    >>> taken_between(read_job(files("cli.examples") / "flat-four.toml"), ["W1"], 0).tolist()
+    [0j, 0j]
+    """
+    now = [hole for part in parts for hole in holes_in(job, part, last)]
+    before = [hole for part in parts for hole in holes_in(job, part, first)]
+    return np.asarray(taken_by(job, now) - taken_by(job, before))
 
 
 def taken_by(job: Job, holes: Sequence[DrilledPage]) -> NDArray[np.complex128]:
-    """Return what drilled holes took, in the bearing planes [g mm].
+    """Return what holes took, each counted whole, in the bearing planes [g mm].
 
     Holes in counterweights are radial, those in bolted parts lie along the crank.
 

@@ -7,7 +7,7 @@ from itertools import pairwise
 from balance.engine.bobweights import Bobweight
 from balance.errors import InputError
 from balance.job.model import Job
-from balance.metal.drilled_holes import taken_by
+from balance.metal.drilled_holes import taken_between
 from balance.spin.history import Check, CorrectionStep, Learned, check_step, learn
 from balance.spin.steps import StackReading, stack_states
 
@@ -67,7 +67,7 @@ def history_job(job: Job, bobweights: Sequence[Bobweight] = ()) -> History:
 
 
 def _steps(job: Job, bobweights: Sequence[Bobweight]) -> Iterator[CheckedStep]:
-    stacks = sorted({spin.on for spin in job.spins}, key=len)
+    stacks = sorted(dict.fromkeys(spin.on for spin in job.spins), key=len)
     for on in stacks if job.drilled else ():
         states = stack_states(job, on, bobweights)
         for before, after in pairwise(states):
@@ -77,13 +77,10 @@ def _steps(job: Job, bobweights: Sequence[Bobweight]) -> Iterator[CheckedStep]:
 
 
 def _move(job: Job, before: StackReading, after: StackReading) -> CorrectionStep:
-    bolted = {page.name for page in job.bolted}
-    between = [
-        hole
-        for hole in job.drilled[before.drilled : after.drilled]
-        if hole.part in before.on or hole.part not in bolted
-    ]
-    return CorrectionStep(before.unbalance, -taken_by(job, between), after.unbalance)
+    weights = [page.mark for page in job.crank.counterweights] if job.crank else []
+    parts = [*weights, *(name for name in before.on if name != "crank")]
+    taken = taken_between(job, parts, before.drilled, after.drilled)
+    return CorrectionStep(before.unbalance, -taken, after.unbalance)
 
 
 def _u(before: StackReading, after: StackReading) -> float:

@@ -7,6 +7,7 @@ a known solid of the same metal beats any table.
 from dataclasses import dataclass
 
 from balance.errors import InputError
+from balance.parts.trimming import DENSITIES_G_CM3
 
 __all__ = ["MATERIALS", "Material", "material"]
 
@@ -27,15 +28,21 @@ class Material:
     source: str
 
 
+def _from_memory(name: str) -> Material:
+    density = DENSITIES_G_CM3[name]
+    return Material(name, density, density, density, MEMORY)
+
+
+_STEEL, _DUCTILE = DENSITIES_G_CM3["carbon or low-alloy steel"], DENSITIES_G_CM3["ductile iron"]
 MATERIALS = (
-    Material("steel", 7.85, 7.84, 7.86, f"carbon and low-alloy steel: {IRON_TABLE}"),
+    Material("steel", _STEEL, 7.84, 7.86, f"carbon and low-alloy steel: {IRON_TABLE}"),
     Material("cast steel", 7.80, 7.80, 7.80, STEEL_TABLE),
-    Material("ductile iron", 7.15, 7.10, 7.20, f"{IRON_TABLE}; upper end {MEMORY}"),
+    Material("ductile iron", _DUCTILE, 7.10, 7.20, f"{IRON_TABLE}; upper end {MEMORY}"),
     Material("grey iron", 7.15, 6.95, 7.35, f"middle of the range in {IRON_TABLE}"),
     Material("malleable iron", 7.27, 7.20, 7.34, f"middle of the range in {IRON_TABLE}"),
-    Material("aluminium 2618", 2.76, 2.76, 2.76, MEMORY),
-    Material("aluminium 4032", 2.68, 2.68, 2.68, MEMORY),
-    Material("aluminium 332 cast", 2.72, 2.72, 2.72, MEMORY),
+    _from_memory("aluminium 2618"),
+    _from_memory("aluminium 4032"),
+    _from_memory("aluminium 332 cast"),
     Material("aluminium 6061", 2.70, 2.70, 2.70, MEMORY),
     Material("tungsten alloy class 1", 17.0, 16.85, 17.30, f"{ALLOYS}; nominal {MEMORY}"),
     Material("tungsten alloy class 2", 17.5, 17.15, 17.85, f"{ALLOYS}; nominal {MEMORY}"),

@@ -14,7 +14,7 @@ from balance.errors import InputError, finite, not_negative, positive
 
 __all__ = ["DrilledHole", "Removed", "point_mm", "tip_depth_mm"]
 
-STEEL_G_CM3 = 7.85  # carbon and low-alloy steel; see balance.metal.materials
+STEEL_G_CM3 = DENSITIES_G_CM3["carbon or low-alloy steel"]
 POINT_DEGREES = 118.0  # the common jobber drill; Machinery's Handbook, Drilling, from memory
 
 

@@ -9,16 +9,15 @@ from numpy.typing import NDArray
 
 from balance.errors import MissingInputError
 from balance.job.model import (
+    BoltedPage,
     CounterweightPage,
     CrankPage,
-    DrilledPage,
-    HolePage,
     Job,
     SlugPage,
 )
 from balance.metal.chance import Chance, Errors, chance_of, plan_for_chance
 from balance.metal.discs import DiscPlan, plan_disc
-from balance.metal.drilled_holes import disc_hole_gmm, taken_by
+from balance.metal.drilled_holes import disc_hole_gmm, holes_in, taken_between
 from balance.metal.guards import practice_warnings
 from balance.metal.holes import DrilledHole
 from balance.metal.planning import Counterweight, Plan, SlugChoice, plan
@@ -166,8 +165,7 @@ def _drills(job: Job) -> list[float]:
 
 def _crank(job: Job, crank: CrankPage, part: PartUnbalance) -> CrankCorrection:
     marks = tuple(page.mark for page in crank.counterweights)
-    since = [hole for hole in job.drilled[part.drilled :] if hole.part in marks]
-    before = part.unbalance - taken_by(job, since)
+    before = part.unbalance - taken_between(job, marks, part.drilled)
     weights = tuple(_counterweight(job, page) for page in crank.counterweights)
     task: dict[str, Any] = {
         "counterweights": weights,
@@ -242,9 +240,9 @@ def _slug(page: SlugPage) -> SlugChoice:
 
 def _counterweight(job: Job, page: CounterweightPage) -> Counterweight:
     """Return a counterweight with the holes that were there and those drilled in this job."""
-    drilled = [hole for hole in job.drilled if hole.part == page.mark]
-    both: tuple[HolePage | DrilledPage, ...] = (*page.holes, *drilled)
-    holes = tuple(DrilledHole(hole.angle, hole.diameter, hole.depth) for hole in both)
+    holes = tuple(
+        DrilledHole(hole.angle, hole.diameter, hole.depth) for hole in holes_in(job, page.mark)
+    )
     return Counterweight(
         page.z, page.centre, page.half_span, page.radius, page.width, page.max_depth, holes
     )
@@ -252,23 +250,33 @@ def _counterweight(job: Job, page: CounterweightPage) -> Counterweight:
 
 def _disc(job: Job, part: PartUnbalance) -> DiscCorrection:
     page = next(bolted for bolted in job.bolted if bolted.name == part.name)
-    holes = [hole for hole in job.drilled if hole.part == part.name]
-    since = [hole for hole in job.drilled[part.drilled :] if hole.part == part.name]
-    before = complex(part.unbalance[0]) - sum(disc_hole_gmm(job, page, hole) for hole in since)
+    now, then = holes_in(job, part.name), holes_in(job, part.name, part.drilled)
+    taken = sum(disc_hole_gmm(job, page, hole) for hole in now)
+    taken -= sum(disc_hole_gmm(job, page, hole) for hole in then)
+    before = complex(part.unbalance[0]) - taken
     limit = float(part.permissible_gmm[0])
     provable = float(_provable(part)[0])
-    made = plan_disc(
+    margins = (1.0,) if abs(before) <= provable else (0.5, 1.0)
+    plans = (_plan_disc(job, page, before, provable, margin) for margin in margins)
+    made = next((each for each in plans if each.feasible), None)
+    made = made or _plan_disc(job, page, before, provable, 1.0)
+    verdict = judge(made.residual, permissible_gmm=limit, u_gmm=float(part.u_gmm[0]))
+    return DiscCorrection(part.name, before, made, limit, part.mounting_gmm, verdict)
+
+
+def _plan_disc(
+    job: Job, page: BoltedPage, before: complex, tolerance_gmm: float, margin: float
+) -> DiscPlan:
+    return plan_disc(
         before,
         circle_mm=page.hole_radius or 0.0,
         drills_mm=_drills(job),
         max_depth_mm=page.max_depth or 0.0,
-        tolerance_gmm=provable,
+        tolerance_gmm=tolerance_gmm,
         hole_spacing_mm=page.hole_spacing or 0.0,
         point_degrees=job.drills.point,
         density_g_cm3=page.density,
         keep_clear=page.keep_clear,
-        holes_degrees=[hole.angle for hole in holes],
-        margin=1.0 if abs(before) <= provable else 0.5,
+        holes_degrees=[hole.angle for hole in holes_in(job, page.name)],
+        margin=margin,
     )
-    verdict = judge(made.residual, permissible_gmm=limit, u_gmm=float(part.u_gmm[0]))
-    return DiscCorrection(part.name, before, made, limit, part.mounting_gmm, verdict)

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from balance.errors import InputError
+from balance.errors import JobFileError
 from balance.job.model import Job
 from balance.parts.advice import Prices, Replacement, compare_ways, worth_replacing
 from balance.parts.matching import SetMatch, match_sets
@@ -164,7 +164,8 @@ def _cylinders(job: Job, bench: Bench) -> int:
         ("rods", bench.rod_marks),
     ):
         if len(marks) < wanted:
-            raise InputError(f"the engine has {wanted} cylinders but there are {len(marks)} {kind}")
+            message = f"the engine has {wanted} cylinders but there are {len(marks)} {kind}"
+            raise JobFileError(message, path=job.source, key=f"parts.{kind}")
     return wanted
 
 

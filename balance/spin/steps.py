@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from balance.engine.bobweights import Bobweight
 from balance.engine.layouts import radius_mm
 from balance.engine.steps import engine_of
-from balance.errors import InputError, MissingInputError
+from balance.errors import JobFileError, MissingInputError
 from balance.job.model import BoltedPage, CrankPage, Job, MachinePage, SpinPage
 from balance.spin.doubt import BobweightDoubt, bobweight_doubt, doubt_onto
 from balance.spin.machine import Machine, to_crank
@@ -74,7 +74,8 @@ class PartUnbalance:
     """What one part adds: vectors in its own planes, its limit and the verdict.
 
     The crank alone is judged in the two bearing planes; a bolted part in the one plane where it
-    is. ``drilled`` counts the job's drilled holes that the reading already knows of.
+    is. ``mounting_gmm`` is what run-out and clearance of its seat amount to, ``refit_gmm`` the part
+    of it that may change at a refit. ``drilled`` counts the drilled holes the reading knows of.
     """
 
     name: str
@@ -84,6 +85,7 @@ class PartUnbalance:
     permissible_gmm: Real
     verdict: str
     mounting_gmm: float
+    refit_gmm: float
     drilled: int
 
 
@@ -225,8 +227,8 @@ def _missing(job: Job) -> Iterator[str]:
 
 
 def _stacks(job: Job) -> list[tuple[str, ...]]:
-    """Return the stacks that were spun, smallest first."""
-    return sorted({spin.on for spin in job.spins}, key=len)
+    """Return the stacks that were spun, smallest first, of equals the first in the file."""
+    return sorted(dict.fromkeys(spin.on for spin in job.spins), key=len)
 
 
 def _state(job: Job, on: Sequence[str], drilled: int) -> int:
@@ -303,7 +305,8 @@ def _bobweight_error(bench: _Bench, spin: SpinPage) -> Complex:
         raise MissingInputError("spin", [f"bobweights of the spin {spin.name!r}; {what}"])
     made = spin.bobweights if len(spin.bobweights) > 1 else spin.bobweights * len(wanted)
     if len(made) != len(wanted):
-        raise InputError(f"spin {spin.name!r}: {len(made)} bobweights for {len(wanted)} pins")
+        message = f"spin {spin.name!r} has {len(made)} bobweights for {len(wanted)} pins"
+        raise JobFileError(message, path=bench.job.source, key="spins")
     engine = engine_of(bench.job)
     pins = [engine.throws[weight.throw] for weight in wanted]
     short = np.array([weight.mass_g for weight in wanted]) - np.array(made)
@@ -334,6 +337,7 @@ def _crank_alone(bench: _Bench, stack: StackReading) -> PartUnbalance:
         permissible_gmm=limit,
         verdict=judge(stack.unbalance, permissible_gmm=limit, u_gmm=stack.u_gmm),
         mounting_gmm=0.0,
+        refit_gmm=0.0,
         drilled=stack.drilled,
     )
 
@@ -350,6 +354,7 @@ def _bolted(bench: _Bench, stack: StackReading) -> PartUnbalance:
     both = np.concatenate([stack.u_shown_gmm, base.u_shown_gmm])  # of a sum: places do not count
     u = np.array([np.linalg.norm(both)])
     limit = np.array([_disc_limit(bench, page)])
+    seat = mounting(mass_g=page.mass, tir_mm=page.run_out, clearance_mm=page.clearance)
     return PartUnbalance(
         name=name,
         planes_mm=(page.z,),
@@ -357,9 +362,8 @@ def _bolted(bench: _Bench, stack: StackReading) -> PartUnbalance:
         u_gmm=u,
         permissible_gmm=limit,
         verdict=judge(force, permissible_gmm=limit, u_gmm=u),
-        mounting_gmm=mounting(
-            mass_g=page.mass, tir_mm=page.run_out, clearance_mm=page.clearance
-        ).unbalance_gmm,
+        mounting_gmm=seat.unbalance_gmm,
+        refit_gmm=seat.refit_gmm,
         drilled=stack.drilled,
     )
 

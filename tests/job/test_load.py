@@ -42,6 +42,8 @@ BROKEN = [
     ('rod_length = "130 mm"', 'rod_length = "40 mm"', "job.toml:9: engine.rod_length: 40 mm is not longer than half the stroke"),
     ("max_depth = 25", "max_depth = 70", "job.toml:28: crank.counterweights[1].max_depth: 70 mm reaches the axis"),
     ("half_span = 60", "half_span = 190", "job.toml:25: crank.counterweights[1].half_span: 190 degrees is not"),
+    ('mass = "10 kg"', 'mass = "10 kg"\nmaterial = "ductile iron"', "job.toml:20: crank.material: 'ductile iron' is no steel: write its density too"),
+    ('on = ["crank"]', 'on = ["crank", "crank"]', "job.toml:40: spins[1].on: names a part twice"),
     ('grade = "G 6.3"', 'grade = "fine"', "job.toml:37: targets.grade: 'fine' is not a balance quality grade: write \"G 6.3\""),
     ('grade = "G 6.3"', 'grade = "G 6.3"\nper_bearing = 50', "job.toml:37: targets.grade: is given and per_bearing too"),
     ('length = "mm"', 'length = "furlong"', "job.toml:5: units.length: 'furlong' is no unit of length"),

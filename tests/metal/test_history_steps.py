@@ -79,3 +79,40 @@ def test_bolted_parts_wait_for_a_spin_of_the_crank_as_it_is_now() -> None:
     before, after = Results(read_text(TEXT)).spun.parts, respun().spun.parts
     for old, new in zip(before[1:], after[1:], strict=True):
         assert abs(old.unbalance[0] - new.unbalance[0]) < 1e-9
+
+
+def entry(depth: float) -> str:
+    return f'[[drilled]]\npart = "W3"\nangle = 313\ndiameter = "9 mm"\ndepth = {depth}\n'
+
+
+def test_a_first_cut_and_its_full_depth_are_one_hole() -> None:
+    once = Results(read_text(TEXT + entry(17.5))).corrected.crank
+    twice = Results(read_text(TEXT + entry(10.0) + entry(17.5))).corrected.crank
+    assert twice.before == pytest.approx(once.before)
+    assert [len(weight.holes) for weight in twice.counterweights] == [0, 0, 1, 0, 0, 0, 0, 0]
+
+
+def test_deepening_a_hole_that_was_there_before_the_job_takes_only_the_rest() -> None:
+    old = 'holes = [{ angle = "313 deg", diameter = "9 mm", depth = "10 mm" }]\n'
+    there = TEXT.replace('mark = "W3"\n', f'mark = "W3"\n{old}')
+    deeper = Results(read_text(there + entry(17.5))).corrected.crank.before
+    first = Results(read_text(TEXT + entry(10.0))).corrected.crank.before
+    whole = Results(read_text(TEXT + entry(17.5))).corrected.crank.before
+    start = Results(read_text(TEXT)).corrected.crank.before
+    assert deeper - start == pytest.approx(whole - first)
+
+
+def test_a_hole_drilled_short_may_be_deepened_or_helped_by_another() -> None:
+    """What is still to come off is what the short hole left, to the gram-millimetre."""
+    first = Results(read_text(TEXT)).corrected.crank
+    hole = next(hole for hole in first.plan.holes if hole.counterweight == 2)
+    short = (
+        f'[[drilled]]\npart = "W3"\nangle = {hole.degrees % 360}\n'
+        f"diameter = {hole.diameter_mm}\ndepth = {hole.depth_mm - 4}\n"
+    )
+    again = Results(read_text(TEXT + short)).corrected.crank
+    taken = moment(hole.diameter_mm, hole.depth_mm - 4, 78.0)
+    change = sum(again.before) - sum(first.before)
+    assert change == pytest.approx(-cmath.rect(taken, math.radians(hole.degrees)), abs=1.0)
+    assert again.plan.feasible
+    assert len(again.plan.holes) <= 2
