@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from balance.errors import InputError, finite, not_negative, positive
+from balance.parts.trimming import DENSITIES_G_CM3
 
 __all__ = ["DrilledHole", "Removed", "point_mm", "tip_depth_mm"]
 

@@ -17,8 +17,8 @@ __all__ = [
     "mass_of_cut",
 ]
 
-# Handbook values from memory (steel and irons after the ASM Metals Handbook Desk Edition):
-# the alloy's own data sheet decides.
+# Steel and iron: Matmake, Density of iron alloys, after ASM Metals Handbook, Desk Edition. The
+# others from memory. The alloy's own data sheet decides.
 DENSITIES_G_CM3 = {
     "carbon or low-alloy steel": 7.85,
     "ductile iron": 7.15,
