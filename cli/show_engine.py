@@ -1,12 +1,9 @@
 """Bobweights and the shake, for people."""
 
-import numpy as np
-
 from balance.engine.bobweights import Bobweight
 from balance.engine.steps import BobweightCard
 from balance.sheet.results import Results
 from balance.units import show
-from balance.vectors import amount, degrees
 from cli.cautions import SPINNING, caution
 from cli.printing import heading, next_step, say, table, title
 
@@ -118,8 +115,3 @@ def _factors(results: Results) -> None:
             f"One percent of factor is {shook.one_percent_gmm[0]:.0f} g mm ({near}) at the nose "
             f"bearing and {shook.one_percent_gmm[1]:.0f} g mm ({far}) at the other."
         )
-
-
-def vector_text(value: complex) -> str:
-    """Return a vector as people read it: g mm at degrees."""
-    return f"{float(amount(value)):.0f} g mm at {float(np.round(degrees(value))) % 360:.0f} deg"

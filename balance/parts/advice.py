@@ -102,19 +102,38 @@ def compare_ways(
         big_end_limits_g=big_end_limits_g,
     )
     each = partial(match_each, tolerance_g=tolerance_g)
-    pistons, pins = each(pistons_g, limits_g=piston_limits_g), each(pins_g, limits_g=0.0)
-    small, big = each(small_ends_g, limits_g=small_end_limits_g), None
+    big = None
     if big_ends_g is not None:
         slack_g = tolerance_g if big_end_tolerance_g is None else big_end_tolerance_g
         big = match_each(big_ends_g, tolerance_g=slack_g, limits_g=big_end_limits_g)
-    cut = [trim for trim in (pistons, small, big) if trim is not None]
+    return _priced(
+        sets,
+        pistons=each(pistons_g, limits_g=piston_limits_g),
+        small_ends=each(small_ends_g, limits_g=small_end_limits_g),
+        big_ends=big,
+        pins=each(pins_g, limits_g=0.0),
+        pin_spread_g=round(float(np.ptp(masses_of("pins_g", pins_g))), 10),
+    )
+
+
+def _priced(
+    sets: SetMatch,
+    *,
+    pistons: Trim,
+    small_ends: Trim,
+    big_ends: Trim | None,
+    pins: Trim,
+    pin_spread_g: float,
+) -> Prices:
+    """Return the two ways side by side: what is cut off each kind, and what the sets lose."""
+    cut = [trim for trim in (pistons, small_ends, big_ends) if trim is not None]
     return Prices(
         pistons=pistons,
-        small_ends=small,
-        big_ends=big,
+        small_ends=small_ends,
+        big_ends=big_ends,
         sets=sets,
         interchangeable_g=round(math.fsum(trim.removed_g for trim in cut), 10),
-        pin_spread_g=round(float(np.ptp(masses_of("pins_g", pins_g))), 10),
+        pin_spread_g=pin_spread_g,
         any_spare_fits=pins.feasible and all(trim.feasible for trim in cut),
         sets_g=sets.removed_g,
         shop_g=sets.shop_removed_g,

@@ -5,7 +5,7 @@ from functools import partial
 
 import numpy as np
 
-from balance.job.model import BoltedPage
+from balance.job.model import BoltedPage, CrankPage
 from balance.sheet.results import Results
 from balance.sheet.working_line import PRACTICE, Line, arrow, num, plain, polar, scalar, total
 from balance.spin.steps import PartUnbalance, StackReading
@@ -46,6 +46,7 @@ def explain_limits(results: Results) -> Iterator[Line]:
 def _limit(
     results: Results, who: str, mass_g: float, limits: Sequence[float] | np.ndarray
 ) -> Iterator[Line]:
+    """Yield the limit of a crank or a stack: as ordered, or the whole by its grade and shares."""
     targets, crank = results.job.targets, results.job.crank
     planes = [f"plane {plain(z)}" for z in results.spun.bearings_mm]
     if targets.grade is None or targets.service_speed is None or crank is None:
@@ -59,32 +60,36 @@ def _limit(
             (who, "limit", *planes),
         )
         return
-    whole = float(
-        permissible(
-            rotor_mass_kg=mass_g / 1000, speed_rpm=targets.service_speed, grade=targets.grade
-        )
-    )
+    mass_kg, speed_rpm = mass_g / 1000, targets.service_speed
+    whole = float(permissible(rotor_mass_kg=mass_kg, speed_rpm=speed_rpm, grade=targets.grade))
     yield _line(
         f"{who}: permissible unbalance of the whole, G {targets.grade:g}",
         "U_per",
         "1000 x G x m / (2 x pi x n / 60)",
-        f"1000 x {plain(targets.grade)} x {plain(mass_g / 1000)} / "
-        f"(2 x pi x {plain(targets.service_speed)} / 60)",
+        f"1000 x {plain(targets.grade)} x {plain(mass_kg)} / (2 x pi x {plain(speed_rpm)} / 60)",
         scalar(whole, 1, "g mm"),
         _GRADE,
         (who, "limit"),
     )
+    yield from _shares(crank, who, whole, limits)
+
+
+def _shares(
+    crank: CrankPage, who: str, whole: float, limits: Sequence[float] | np.ndarray
+) -> Iterator[Line]:
+    """Yield what each bearing plane gets of the limit of the whole."""
     middle = sum(crank.bearings) / 2 if crank.centre_of_mass is None else crank.centre_of_mass
     overhung = not min(crank.bearings) <= middle <= max(crank.bearings)
+    largest = 1.3 if overhung else 0.7
     for index, here in enumerate(crank.bearings):
         there = crank.bearings[1 - index]
         yield _line(
             f"{who}: limit in bearing plane {plain(here)} mm, its share by where the centre of "
-            f"mass is ({plain(middle)} mm), kept from 0.3 to {1.3 if overhung else 0.7}",
+            f"mass is ({plain(middle)} mm), kept from 0.3 to {largest}",
             "U_lim",
             "U_per x min(largest, max(0.3, |z_other - z_mass| / |z_other - z_here|))",
-            f"{plain(whole)} x min({1.3 if overhung else 0.7}, max(0.3, abs({num(there)} - "
-            f"{num(middle)}) / abs({num(there)} - {num(here)})))",
+            f"{plain(whole)} x min({largest}, max(0.3, abs({num(there)} - {num(middle)}) / "
+            f"abs({num(there)} - {num(here)})))",
             scalar(limits[index], 1, "g mm"),
             _SHARE,
             (who, "limit", f"plane {plain(here)}"),
