@@ -71,6 +71,11 @@ class Shook:
 def engine_of(job: Job) -> Engine:
     """Return the engine of a job, its throws placed from the crank's datum.
 
+    Parameters
+    ----------
+    job : Job
+        As read from its file.
+
     Raises
     ------
     JobFileError
@@ -118,6 +123,13 @@ def _moved(engine: Engine, by_mm: float) -> Engine:
 
 def bobweight_job(job: Job, matched: Matched) -> BobweightCard:
     """Return which set goes to which cylinder and the bobweight of every throw.
+
+    Parameters
+    ----------
+    job : Job
+        As read from its file.
+    matched : Matched
+        Its matched sets, in the order of the sets and not yet of the cylinders.
 
     Raises
     ------
@@ -189,6 +201,13 @@ def shake_job(job: Job, card: BobweightCard) -> Shook:
 
     Where bobweights are needed the counterweights carry them exactly; where none are needed the
     crank is taken as balanced by itself.
+
+    Parameters
+    ----------
+    job : Job
+        As read from its file.
+    card : BobweightCard
+        Its sets at their cylinders and its bobweights.
 
     Raises
     ------

@@ -51,11 +51,16 @@ class Matched:
 def match_job(job: Job) -> Matched:
     """Return the sets of a job that remove the least metal, and the price of the other ways.
 
+    Parameters
+    ----------
+    job : Job
+        As read from its file.
+
     Raises
     ------
     MissingInputError
         When weighings are missing.
-    InputError
+    JobFileError
         When the numbers of pistons, pins and rods do not fit the engine.
 
     Examples
@@ -82,6 +87,13 @@ def match_job(job: Job) -> Matched:
 
 def replace_job(job: Job, bench: Bench) -> tuple[Replacement, ...]:
     """Return the parts of a job whose replacement would save metal, the best first.
+
+    Parameters
+    ----------
+    job : Job
+        As read from its file.
+    bench : Bench
+        Its weighed parts.
 
     Examples
     --------

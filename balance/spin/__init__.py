@@ -5,7 +5,7 @@ from balance._lazy import front_door
 __getattr__, __all__ = front_door(
     "balance.spin",
     {
-        "convention_fit": ("Candidate",),
+        "_convention_fit": ("Candidate",),
         "conventions": (
             "Identified",
             "KnownSpin",

@@ -26,7 +26,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from balance.errors import InputError, finite, one_not_negative, one_real
-from balance.spin.convention_fit import (
+from balance.spin._convention_fit import (
     SURE,
     Candidate,
     Spins,
@@ -50,7 +50,10 @@ __all__ = [
     "identify",
 ]
 
-_STEP_DEGREES = 30
+_STEP_DEGREES = 30  # own choice: fine enough to tell two conventions apart, easy to mark
+_NEAR_DEGREES = 10  # own choice: a zero looked for by eye is found this near, and 180 is far off
+_SAME_UNIT = 0.05  # own choice: machines read truer than this, units lie much further apart
+_MUCH_CROSS_TALK = 0.1  # own choice: what a tenth leaves, one more spin still takes out
 
 Complex = NDArray[np.complex128]
 Real = NDArray[np.float64]
@@ -266,9 +269,9 @@ def _own(spins: Spins, best: Candidate, answer: Complex | None) -> Complex:
 
 
 def _unit(sizes: Real) -> str | None:
-    """Return the unit of unbalance within 5 % of every plane's scale."""
+    """Return the unit of unbalance that every plane's scale is near."""
     for name in unit_names("unbalance"):
-        if np.all(np.abs(sizes / read(1.0, "unbalance", unit=name) - 1) < 0.05):
+        if np.all(np.abs(sizes / read(1.0, "unbalance", unit=name) - 1) < _SAME_UNIT):
             return name
     return None
 
@@ -279,9 +282,9 @@ def _points_to(
     if zero_degrees is None:
         return None, ()
     away = float(turn(best.direction_degrees - one_real("zero_degrees", zero_degrees)))
-    if abs(away) <= 10:
+    if abs(away) <= _NEAR_DEGREES:
         return "heavy", ()
-    if abs(away) >= 170:
+    if abs(away) >= 180 - _NEAR_DEGREES:
         return "light", ()
     note = f"the machine's 0 is {away:+.0f} degrees from where it was said to be, or 180 more"
     return None, (note,)
@@ -307,7 +310,7 @@ def _warnings(spins: Spins, candidates: list[Candidate], answer: Complex | None)
             "other plane and its cross-talk is unknown"
         )
     beside = np.abs(answer[~np.eye(len(answer), dtype=bool)]) if answer is not None else np.zeros(1)
-    if np.max(beside, initial=0.0) > 0.1:
+    if np.max(beside, initial=0.0) > _MUCH_CROSS_TALK:
         found.append(
             f"{np.max(beside):.0%} of an unbalance in one plane shows in the other: "
             "check the plane distances set on the machine"

@@ -81,7 +81,7 @@ def differences(
         From spins on it.
     degrees : float [degree]
         Difference of the zero that is let pass.
-    part : float
+    part : float [1]
         Difference of the scale that is let pass, as a part.
 
     Raises
@@ -98,7 +98,8 @@ def differences(
     >>> print(*differences(declared, identify(spins)))
     points_to or zero_degrees: the machine points the other way, 180 degrees round
 
-    Source: none needed, a comparison.
+    Source: none needed, a comparison; what is let pass is our own choice: an angle and a scale that
+    leave about a tenth of the unbalance, which one more spin takes out.
     """
     best, sizes = identified.best, machine.gmm_per_unit
     if len(sizes) != len(best.gmm_per_unit):

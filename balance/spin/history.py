@@ -34,7 +34,12 @@ __all__ = [
     "learn",
 ]
 
-_GROSS = 0.5  # a change further than half the correction from it is a mistake, not a scale error
+# Own choice: a change further than half the correction from it is a mistake, not a scale error. No
+# drill or machine in order is half out.
+_GROSS = 0.5
+# Own choice: nearer than this to half a turn, or to nothing, a correction is the opposite side, or
+# was not made: those mistakes have words of their own.
+_NEARLY_OPPOSITE_DEGREES, _NEARLY_NOTHING = 170, 0.1
 
 Complex = NDArray[np.complex128]
 Real = NDArray[np.float64]
@@ -80,12 +85,12 @@ class Learned:
 
     Parameters
     ----------
-    scale : float
+    scale : float [1]
         Change read over change planned. Above 1: holes come out too large or the machine reads
         high; the two look alike here, known masses on the machine tell them apart.
     degrees : float [degree, crank's frame]
         Angle by which the change is turned, counter-clockwise seen from the flywheel.
-    u_scale : float
+    u_scale : float [1]
         Standard uncertainty of the scale.
     u_degrees : float [degree]
         Standard uncertainty of the angle.
@@ -122,7 +127,7 @@ class Explanation:
     ----------
     text : str
         The mistake, in words.
-    misfit : float
+    misfit : float [1]
         Root mean square of what it leaves, in standard uncertainties per axis.
     """
 
@@ -209,7 +214,7 @@ def learn(
         Steps made on one machine with one way of drilling; crank and plane may differ.
     u_reading_gmm : float [g mm]
         Standard uncertainty of a reading along each axis.
-    u_part : float
+    u_part : float [1]
         Standard uncertainty of the amount of one correction, as a part.
     u_degrees : float [degree]
         Standard uncertainty of the angle of one correction.
@@ -282,11 +287,11 @@ def check_step(
         Readings before and after, and what was planned between.
     u_reading_gmm : float [g mm]
         As for :func:`learn`.
-    u_part : float
+    u_part : float [1]
         As for :func:`learn`.
     u_degrees : float [degree]
         As for :func:`learn`.
-    cross_talk : float
+    cross_talk : float [1]
         Part of a correction in one plane that may show in another.
     learned : Learned, optional
         Scale and angle of this machine and drill, to predict with.
@@ -400,10 +405,10 @@ def _one_number(change: Complex, planned: Complex, spread: Real) -> list[tuple[s
     factor = complex(np.sum(planned.conj() * change / spread**2) / power)
     angle, size = math.degrees(np.angle(factor)), factor.real
     found = []
-    if abs(angle) < 170:
+    if abs(angle) < _NEARLY_OPPOSITE_DEGREES:
         turned = f"the whole correction is turned by {angle:+.0f} degrees: zero or pointer moved"
         found.append((turned, planned * vector(1.0, angle), 1))
-    if size > 0.1:
+    if size > _NEARLY_NOTHING:
         scaled = f"the whole correction came out {size:.2f} times as large: drill, depth or radius"
         found.append((scaled, planned * size, 1))
     return found

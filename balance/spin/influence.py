@@ -48,7 +48,7 @@ class Conditioning:
 
     Parameters
     ----------
-    condition : float
+    condition : float [1]
         Condition number of the coefficients, each plane scaled to its own strength: 1 is best;
         a reading error can grow by up to this factor.
     u_correction : array (planes,) [unit of the trial weights]
@@ -73,7 +73,7 @@ class NoPhase:
     ----------
     correction : complex [unit of the trial weights]
         What to ADD, in the frame of the trial weights.
-    closure : float
+    closure : float [1]
         Root mean square misfit of the trial amplitudes, as a part of the initial amplitude. 0
         when the circles meet in one point, or when there are only two trial runs: two circles
         nearly always meet.

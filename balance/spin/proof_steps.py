@@ -34,6 +34,11 @@ class Proved:
 def declared_machine(page: MachinePage) -> Machine | None:
     """Return the machine as declared, its planes shown in the page's order; None if undeclared.
 
+    Parameters
+    ----------
+    page : MachinePage
+        The job file's [machine] table.
+
     Examples
     --------
     >>> page = MachinePage(planes=[{"name": "A", "z": 0.0}], unit="g mm", counts="clockwise",
@@ -63,6 +68,11 @@ def declared_machine(page: MachinePage) -> Machine | None:
 
 def machine_job(job: Job) -> Machine:
     """Return the machine of a job: as declared, or as its proof spins have found it.
+
+    Parameters
+    ----------
+    job : Job
+        As read from its file.
 
     Raises
     ------
@@ -94,6 +104,11 @@ def machine_job(job: Job) -> Machine:
 def prove_job(job: Job) -> Proved:
     """Return what a job's proof spins say of its machine.
 
+    Parameters
+    ----------
+    job : Job
+        As read from its file.
+
     Raises
     ------
     MissingInputError
@@ -122,6 +137,11 @@ def prove_job(job: Job) -> Proved:
 
 def is_proven(job: Job) -> bool:
     """Return whether a known mass has proven the machine: by date, or by this job's own spins.
+
+    Parameters
+    ----------
+    job : Job
+        As read from its file.
 
     Examples
     --------
@@ -158,6 +178,13 @@ def displayed(page: MachinePage, readings: Sequence[ReadingPage]) -> list[tuple[
     """Return readings as pairs in the page's order of planes, in the machine's displayed unit.
 
     Of a machine that is not declared the amounts are taken in g mm.
+
+    Parameters
+    ----------
+    page : MachinePage
+        The job file's [machine] table.
+    readings : sequence of ReadingPage
+        One for each plane, in any order.
 
     Examples
     --------

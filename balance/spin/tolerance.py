@@ -269,7 +269,7 @@ def in_words(
         Highest service speed.
     radius_mm : float [mm]
         Radius at which metal is taken off or added.
-    share : float
+    share : float [1]
         Part of the rotor's total that this plane holds; one half unless allocated otherwise,
         1 for a single plane.
 

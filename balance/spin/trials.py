@@ -22,7 +22,7 @@ class TrialAnswer:
 
     Parameters
     ----------
-    amount_change : float
+    amount_change : float [1]
         Change of the amount as a part of the initial amount.
     degrees_change : float [degree]
         Change of the angle, the short way, 0 to 180.
@@ -75,7 +75,7 @@ def trial_size(*, rotor_mass_kg: float, speed_rpm: float, part: float = 0.1) -> 
         Mass that the plane's bearing carries; half the rotor for one of two planes.
     speed_rpm : float [rpm]
         Balancing speed.
-    part : float
+    part : float [1]
         Force of the trial weight over the static weight. A tenth is usual, and a caution: start
         with less on a rotor that already shakes.
 
@@ -107,7 +107,7 @@ def trial_answer(
         Vibration as found.
     response : complex [same unit]
         Vibration with the trial weight.
-    amount_change : float
+    amount_change : float [1]
         Least change of the amount, as a part of the initial.
     degrees_change : float [degree]
         Least change of the angle; one of the two is enough.

@@ -32,8 +32,9 @@ __all__ = [
 ]
 
 _FLOOR = 0.02  # a machine answers a mass no truer than 2 %: common practice, no source
-SURE = 0.99
-_POOR = 0.35  # wrong conventions leave about 0.7; 20 % of cross-talk leaves about 0.2
+SURE = 0.99  # own choice: metal is drilled on its word, so one wrong in a hundred is the most
+# Own choice, half way: wrong conventions leave about 0.7; 20 % of cross-talk leaves about 0.2.
+_POOR = 0.35
 
 Complex = NDArray[np.complex128]
 Real = NDArray[np.float64]
@@ -45,7 +46,7 @@ class Candidate:
 
     Parameters
     ----------
-    sense : int
+    sense : int [1]
         +1 when the numbers run counter-clockwise seen from the flywheel, else -1.
     nose_first : bool
         Whether the plane nearest the nose is shown first.
@@ -54,13 +55,13 @@ class Candidate:
     gmm_per_unit : array (planes,) [g mm]
         Unbalance of one displayed unit, nose to flywheel; 0 where this candidate finds that a
         plane does not answer.
-    misfit : float
+    misfit : float [1]
         Part of the change on the display that stays unexplained: 0 all is explained, 1 nothing.
         Cross-talk between planes counts as unexplained.
-    misfit_with_cross_talk : float or None
+    misfit_with_cross_talk : float or None [1]
         The same when cross-talk is fitted too; None when there are no spins to spare for that,
         or when more of a mass shows in the wrong planes than in its own.
-    probability : float
+    probability : float [1]
         Of all candidates, equal before the spins, for a reading error of unknown size.
     """
 
@@ -155,7 +156,8 @@ def _freed(spins: Spins, candidate: Candidate) -> Candidate:
     if influence is None or planes == 1 or runs - 1 <= planes:
         return candidate
     size = np.abs(influence) ** 2
-    if 3 * np.trace(size) < 2 * size.sum():  # a third or more of the answer in the wrong planes
+    # own choice: with a third or more of the answer in the wrong planes the order is in doubt
+    if 3 * np.trace(size) < 2 * size.sum():
         return candidate
     seen, added = changes(spins.seen(candidate.sense, candidate.nose_first)), changes(spins.added)
     left = np.sum(np.abs(seen - added @ influence.T) ** 2) / np.sum(np.abs(seen) ** 2)
