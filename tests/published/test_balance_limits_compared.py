@@ -14,7 +14,8 @@ OZ_IN = read("1 oz in", "unbalance")
 LB_KG = read("1 lb", "mass") / 1000
 
 
-def test_energy_tech_thousand_pound_rotor():
+def test_thousand_pound_rotor():
+    """Energy-Tech magazine, article 18389."""
     rotor, speed = 1000 * LB_KG, 15_000
     api = four_w_over_n(load_kg=rotor / 2, speed_rpm=speed) / OZ_IN
     navy = navy_limit(rotor_mass_kg=rotor, speed_rpm=speed) / OZ_IN
@@ -23,12 +24,14 @@ def test_energy_tech_thousand_pound_rotor():
     assert [api, navy, iso, iso / 2] == pytest.approx([0.13, 0.27, 1.0, 0.5], abs=0.005)
 
 
-def test_eng_tips_constant_of_the_iso_formula_in_ounces_pounds_and_rpm():
+def test_constant_of_the_iso_formula_in_ounces_pounds_and_rpm():
+    """The reply in eng-tips.com thread 205881."""
     constant = permissible(rotor_mass_kg=LB_KG, speed_rpm=1, grade=1) / OZ_IN
     assert constant == pytest.approx(6.0153, abs=5e-5)  # five figures printed
 
 
-def test_eng_tips_grade_of_the_four_w_over_n_rule():
+def test_grade_of_the_four_w_over_n_rule():
+    """The same reply."""
     # both planes carry half of the weight, so together they hold 4 W / N of the whole
     total = 2 * four_w_over_n(load_kg=LB_KG / 2, speed_rpm=1)
     assert grade_of(total, rotor_mass_kg=LB_KG, speed_rpm=1) == pytest.approx(0.665, abs=5e-4)

@@ -1,6 +1,6 @@
-"""sarthaks.com, question 491921: solution of Khurmi & Gupta, Theory of Machines, Example 22.1.
+"""Khurmi & Gupta, Theory of Machines, Example 22.1, as solved at sarthaks.com, question 491921.
 
-The balance mass was read on the page; the residual force and the example's number are from memory.
+The balance mass was read on that page; the residual force and the example's number are from memory.
 """
 
 import cmath

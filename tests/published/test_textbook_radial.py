@@ -1,4 +1,4 @@
-"""holooly.com, textbook problem of a three-cylinder radial engine (Fig. 12.43), question only.
+"""Textbook problem of a three-cylinder radial (Fig. 12.43), question only, seen at holooly.com.
 
 The answer was not seen. Held instead against the closed result of every book for three cylinders
 on one pin: (3/2) m r w^2 turning with the crank, (3/2) m r w^2 a_2 turning twice against it.
