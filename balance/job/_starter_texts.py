@@ -71,7 +71,7 @@ big_end_tolerance = "0.5 g"
 [bobweights]
 factor = 0.5                # share of the reciprocating mass; 0.5 leaves the smallest worst shake
 oil = "0 g"                 # allowance per pin; a convention of the shop, not a measurement
-## How well one is made up and hung (standard uncertainties):
+## How well a bobweight is made up and hung (standard uncertainties):
 # mass_error = "0.1 g"
 # off_centre_error = "0.01 mm"
 # along_error = "0.05 mm"
