@@ -224,15 +224,16 @@ TAIL = """
 # instrument = "bench scale"
 # time = 2026-01-31T09:30:00
 #
-# [[weighings]]                     # takes back the one above: nothing is ever erased
-# part = "P1"
-# finished = true
-# undo = true
-#
 # [[weighings]]
 # part = "R1"
 # what = "big_end"                # total, big_end or small_end of a rod
 # value = "467.9 g"
+#
+## Taken back, never erased: the latest of the same part (and of the same what and finished).
+## [[weighings]]
+## part = "P1"
+## finished = true
+## undo = true
 
 ## --- what the machine showed: one table a spin, new ones at the end (heavyspot spin --add) ------
 
@@ -247,6 +248,11 @@ TAIL = """
 #   { plane = "right", amount = "265 g mm", angle = "301 deg" },
 # ]
 # time = 2026-01-31T11:00:00
+#
+## Taken back, never erased: the latest spin of the same stack.
+## [[spins]]
+## on = ["crank"]
+## undo = true
 
 ## --- what was drilled, new ones at the end (heavyspot drilled writes them) ----------------------
 

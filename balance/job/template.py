@@ -14,7 +14,7 @@ _OPTIONS = {
     "bank_angle": '"90 deg"       # left out: 90; 60 for V-6, V-12 and W; 72 for V-10; 40 for W-18',
     "narrow_angle": '"15 deg"       # between the banks',
     "bank_offset": '"0 mm"        # the second bank so much further towards the flywheel',
-    "pin_splay": '"0 deg"         # of bank 2 behind 1; an even V-6: "30 deg" at 90, "60 deg" at 60',
+    "pin_splay": '"0 deg"         # of bank 2 behind 1; an even V-6: "30 deg" at 90, 60 at 60',
     "crank": '"{crank}"            # or "{other}"',
     "crank_angle": '"360 deg"     # from pin 1 to pin 2: 360, 180, 270 ...',
     "numbering": '"pairs"         # 1 and 2 share throw 1; or "banks": bank 1 first',

@@ -33,7 +33,7 @@ def test_one_more_proof_spin_comes_with_the_caution(heavyspot: Callable, example
     start = text.index(LAST_PROOF)
     path.write_text(text[:start] + text[text.index("[drills]") :])
     said = _words(heavyspot("prove", path).out)
-    assert "Next: one more spin:" in said
+    assert "Next: one more spin" in said
     assert all(item in said for item in SPINNING)
 
 

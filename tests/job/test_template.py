@@ -48,6 +48,12 @@ def by_hand(text: str) -> str:
     return text[:start] + text[start:end].replace("## ", "") + text[end:]
 
 
+def taken_back(text: str) -> str:
+    """Take the entries that wait into use, and those that take one back."""
+    back = re.compile(r"^## \[\[(?:weighings|spins)\]\]\n(?:## .*\n)+", re.MULTILINE)
+    return opened(back.sub(lambda entry: entry[0].replace("## ", ""), text))
+
+
 def one_by_one(text: str) -> Iterator[str]:
     """Yield the text with each alternative key in use by itself."""
     for line in re.findall(r"^## \w+ = .*$", text[: text.index("## [[")], re.MULTILINE):
@@ -81,7 +87,7 @@ def test_every_key_of_a_job_is_shown_in_its_own_table() -> None:
     shown = set()
     for layout in LAYOUTS:
         text = made(layout)
-        for used in (opened(text), by_hand(text), *one_by_one(text)):
+        for used in (taken_back(text), by_hand(text), *one_by_one(text)):
             shown |= set(keys_in(tomllib.loads(used)))
     assert set(keys_of(Job)) - shown == {
         # a pin is cut by nobody, though it may say so: both have the keys of a piston
@@ -116,6 +122,12 @@ def test_alternatives_can_be_taken_too(layout: str) -> None:
 def test_capitals_do_not_matter(layout: str, like: str) -> None:
     assert made(layout).replace(layout, "") == made(like).replace(like, "")
     assert ("bank_angle" in made(layout)) == (layout == "v-8")
+
+
+def test_entries_shown_can_be_taken_back() -> None:
+    job = read_text(taken_back(made("single")))
+    assert job.weighings[-1].undo
+    assert not job.standing_spins
 
 
 def test_the_proof_spins_shown_prove_the_machine_shown() -> None:
