@@ -36,4 +36,5 @@ __getattr__, __all__ = front_door(
         "metal.staging": ("stage",),
         "sheet.results": ("Results",),
     },
+    modules=("engine", "errors", "job", "metal", "parts", "sheet", "spin", "units", "vectors"),
 )

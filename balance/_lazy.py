@@ -11,15 +11,18 @@ from typing import Any
 
 
 def front_door(
-    package: str, names: Mapping[str, tuple[str, ...]]
+    package: str, names: Mapping[str, tuple[str, ...]], *, modules: tuple[str, ...] = ()
 ) -> tuple[Callable[[str], Any], list[str]]:
     """Return the module-level ``__getattr__`` and ``__all__`` of a package.
 
-    ``names`` maps a sub-module (relative to the package) to the public names that live in it.
+    ``names`` maps a sub-module (relative to the package) to the public names that live in it;
+    ``modules`` are sub-modules that can be reached as attributes without an import of their own.
     """
     owner = {name: module for module, group in names.items() for name in group}
 
     def getattribute(name: str) -> Any:
+        if name in modules:
+            return importlib.import_module(f"{package}.{name}")
         if name not in owner:
             raise AttributeError(f"module {package!r} has no attribute {name!r}")
         value = getattr(importlib.import_module(f"{package}.{owner[name]}"), name)

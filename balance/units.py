@@ -34,7 +34,7 @@ class _Unit:
 
 _TABLE: dict[str, tuple[_Unit, ...]] = {
     "mass": (
-        _Unit("g", 1.0, 2, ("gram", "grams", "gr", "gm")),
+        _Unit("g", 1.0, 2, ("gram", "grams", "gm")),
         _Unit("kg", 1000.0, 3, ("kilogram", "kilograms", "kilo", "kilos")),
         _Unit("mg", 0.001, 0, ("milligram", "milligrams")),
         _Unit("oz", _OUNCE, 3, ("ounce", "ounces")),
@@ -270,6 +270,8 @@ def _wrong_unit(spelling: str, kind: str, text: str) -> str:
             f"{text!r} is a mass, not an unbalance: at which radius "
             f"(write {text} at 76 mm)? Or did you mean {meant}?"
         )
+    if kind in ("mass", "unbalance") and spelling.lower() in ("gr", "gn"):
+        return f"{text!r} may be gram or grain (0.065 g): write g for gram"
     if kind == "speed" and spelling.lower() in ("hz", "rad/s", "1/s"):
         return f"{text!r} is not a speed in rpm: 1 Hz is 60 rpm, 1 rad/s is 9.549 rpm; write rpm"
     if spelling in _SPOKEN or spelling.lower() in _SPOKEN:

@@ -92,7 +92,9 @@ def _ask_on(job: Job) -> list[str] | None:
 
 
 def _ask_bobweights(job: Job) -> list[str] | None:
-    before = [f"{mass:g} g" for mass in job.spins[-1].bobweights] if job.spins else []
+    before = (
+        [f"{mass:g} g" for mass in job.standing_spins[-1].bobweights] if job.standing_spins else []
+    )
     usual = ", ".join(before) or "none"
     while True:
         answer = _answer(f"bobweights as made up, with ; between them [{usual}] > ")

@@ -5,6 +5,7 @@ from balance.metal.planning import PlannedHole, PlannedSlug
 from balance.metal.steps import Corrected, CrankCorrection, DiscCorrection
 from balance.sheet.results import Results
 from balance.vectors import amount, degrees, fold
+from cli.cautions import DRILLING, caution
 from cli.printing import bullets, heading, next_step, say, table, title
 from cli.show_spin import VERDICTS
 
@@ -24,9 +25,9 @@ def show_correction(results: Results) -> None:
         "",
         "Angles turn with the crank: 0 deg is crankpin 1, counter-clockwise seen from the",
         "flywheel. Depth is at full diameter, from the surface on the hole's own axis; the",
-        "drill's point goes deeper. Clamp the crank, drill off the machine, keep swarf out of",
-        "the oil ways. Metal cannot be put back.",
+        "drill's point goes deeper.",
     )
+    caution(DRILLING)
     if corrected.crank.plan.slugs:
         _slug_cautions(corrected)
     if corrected.warnings:

@@ -20,12 +20,23 @@ def show_proof(job: Job, proved: Proved) -> None:
     )
     if found.cross_talk is not None:
         say(f"Of an unbalance in one plane {found.cross_talk:.0%} shows in the other.")
-    if proved.machine is not None:
-        heading("So a reading is taken to mean")
-        say(statement(proved.machine))
     if proved.differences:
         heading("The job file says otherwise")
         bullets(proved.differences)
+    meant = proved.found if proved.differences else proved.machine
+    if meant is not None:
+        heading("By these spins a reading means")
+        say(statement(meant))
+    if proved.differences and meant is not None:
+        heading("To follow the spins, write under [machine]")
+        bullets(
+            [
+                f'counts = "{meant.counts}"',
+                f'seen_from = "{meant.seen_from}"',
+                f'zero = "{meant.zero_degrees:.1f} deg"',
+                f'points_to = "{meant.points_to}"',
+            ]
+        )
     if found.warnings:
         heading("Mind")
         bullets(found.warnings)
@@ -38,8 +49,9 @@ def _next(job: Job, proved: Proved) -> None:
         caution(SPINNING)
         places = sorted(plane.z for plane in job.machine.planes)
         next_step(
-            f"one more spin: {spin.unbalance_gmm:.0f} g mm fixed at {spin.degrees:.0f} deg of the "
-            f"crank in the plane at {places[spin.plane]:g} mm."
+            f"one more spin with a mass of {spin.unbalance_gmm:.0f} g mm (grams x radius in mm) "
+            f"fixed at {spin.degrees:.0f} deg from crankpin 1, counter-clockwise seen from the "
+            f"flywheel, in the plane at {places[spin.plane]:g} mm."
         )
     elif proved.differences:
         next_step("mend [machine] where it differs, before anything is drilled.")

@@ -12,6 +12,10 @@ def spin(
     *,
     json: AsJson = False,
     add: Annotated[bool, typer.Option("--add", help="Enter a new spin, led by questions.")] = False,
+    undo: Annotated[
+        bool,
+        typer.Option("--undo", help="Take back the latest spin of what turned, as a new entry."),
+    ] = False,
     reading: Annotated[
         list[str] | None,
         typer.Option(help='With --add, for each plane: "left=412 g mm@137 deg"; asks nothing.'),
@@ -29,6 +33,13 @@ def spin(
     ] = None,
 ) -> int:
     """Turn the machine's readings into unbalance in the crank's frame, and judge it."""
+    if undo:
+        from balance.job.append import append_entry
+        from cli.printing import next_step
+
+        append_entry(job, "spins", {"on": on or ["crank"], "undo": True})
+        next_step(f"heavyspot spin {job} --add for the spin that counts.")
+        return 0
     if add or reading:
         from cli.add_spin import SpinSaid, add_spin
 

@@ -63,6 +63,7 @@ def test_a_bare_number_takes_the_stated_unit_else_the_inside_unit() -> None:
         ("28 oz", "unbalance", 'Or did you mean 28 oz-in, as in a "28 oz" flywheel?'),
         ("12 g at 76", "unbalance", "gives a radius without its unit: write 12 g at 76 mm"),
         ("12 g at -76 mm", "unbalance", "has a radius that is not greater than zero"),
+        ("420.3 gr", "mass", "may be gram or grain (0.065 g): write g for gram"),
         ("116 Hz", "speed", "1 Hz is 60 rpm"),
         ("12 rad/s", "speed", "write rpm"),
         ("5 in", "mass", "'5 in' is not a mass: write 420.3 g or 14.8 oz"),

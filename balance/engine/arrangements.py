@@ -86,11 +86,14 @@ def arrange(
     >>> [cylinder.bank_degrees for cylinder in cylinders]
     [-22.5, 22.5]
     """
+    options = dict(options)
+    if "cylinders" in options:  # "radial" with cylinders=9 is radial-9
+        name = f"{name}-{options.pop('cylinders')}"
     family, size = _parse(name)
     build, sizes = FAMILIES[family]
     if size not in sizes:
         raise InputError(f"layout {name!r}: {family} exists with {_span(sizes)} cylinders here")
-    request = Request(name, size, spacing_mm, rod_length_mm, pin_offset_mm, dict(options))
+    request = Request(name, size, spacing_mm, rod_length_mm, pin_offset_mm, options)
     arrangement = build(request)
     if request.options:
         raise InputError(

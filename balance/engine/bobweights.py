@@ -62,6 +62,9 @@ class Need:
     couple: complex
     reason: str
 
+    def __bool__(self) -> bool:
+        return self.needed
+
 
 def per_throw(
     engine: Engine,

@@ -203,6 +203,7 @@ def layout(
                   ``numbering``, ``throw_degrees`` as in a V
     radial-n      n of 3 and more; ``knuckle_radius_mm`` for articulated rods on the first rod
                   (left out: all rods on the pin itself), ``link_length_mm``
+    any family    ``cylinders=n`` in place of the number: ``layout("radial", cylinders=9)``
     ============  =================================================================================
 
     Parameters

@@ -149,8 +149,8 @@ def bobweight_job(job: Job, matched: Matched) -> BobweightCard:
     :func:`balance.engine.bobweights.per_throw`.
     """
     engine = engine_of(job)
-    reciprocating = [entry.reciprocating_g for entry in matched.sets]
-    rotating = [entry.rotating_g for entry in matched.sets]
+    reciprocating = [entry.expected_reciprocating_g for entry in matched.sets]
+    rotating = [entry.expected_rotating_g for entry in matched.sets]
     placement = place(engine, reciprocating_g=reciprocating, rotating_g=rotating)
     placed = tuple(matched.sets[index] for index in placement.set_at_cylinder)
     bobweights = per_throw(

@@ -15,6 +15,11 @@ __all__ = ["contradictions"]
 
 Found = Iterator[tuple[Path, str]]
 
+# No crank that is drilled on a bench is outside these: wide on purpose, own choice.
+_LIGHTEST, _HEAVIEST = 200.0, 2e6  # g
+_WIDEST = 600.0  # mm
+_REACH = 3.0  # bearing spans beyond either bearing
+
 
 def contradictions(job: Job) -> Found:
     """Yield the path and the message of everything in a job that cannot be true together."""
@@ -110,6 +115,34 @@ def _crank(job: Job) -> Found:
             yield (*place, "max_depth"), message
 
 
+def _sizes(job: Job) -> Found:
+    """Yield sizes that no crank has: a unit was mistyped."""
+    if job.crank is None:
+        return
+    if not _LIGHTEST <= job.crank.mass <= _HEAVIEST:
+        yield ("crank", "mass"), f"{job.crank.mass:g} g is no crank's mass: which unit is meant?"
+    near, far = job.crank.bearings
+    reach = _REACH * (far - near)
+    places: list[tuple[Path, float]] = [
+        *(
+            (("machine", "planes", k, "z"), plane.z)
+            for k, plane in enumerate(job.machine.planes if job.machine else ())
+        ),
+        *(
+            (("crank", "counterweights", k, "z"), w.z)
+            for k, w in enumerate(job.crank.counterweights)
+        ),
+        *((("bolted", k, "z"), part.z) for k, part in enumerate(job.bolted)),
+    ]
+    for place, z in places:
+        if not near - reach <= z <= far + reach:
+            yield place, f"{z:g} mm is far outside the bearings ({near:g} to {far:g} mm)"
+    for index, weight in enumerate(job.crank.counterweights):
+        if weight.radius > _WIDEST:
+            message = f"{weight.radius:g} mm is no counterweight's radius: which unit is meant?"
+            yield ("crank", "counterweights", index, "radius"), message
+
+
 def _weighings(job: Job) -> Found:
     single = {part.mark for part in (*job.parts.pistons, *job.parts.pins)}
     rods = {rod.mark for rod in job.parts.rods}
@@ -143,9 +176,18 @@ def _spins(job: Job) -> Found:
             if stuck.plane not in planes:
                 message = f"{stuck.plane!r} is no plane of the machine: {', '.join(planes)}"
                 yield ("proofs", index, "stuck", place, "plane"), message
+    standing: list[tuple[str, ...]] = []
     for index, spin in enumerate(job.spins):
-        yield from _planes_of(("spins", index), spin.readings, planes)
-        yield from _stack(job, index, spin)
+        if not spin.undo:
+            standing.append(spin.on)
+            yield from _planes_of(("spins", index), spin.readings, planes)
+            yield from _stack(job, index, spin)
+        elif spin.readings:
+            yield ("spins", index), "takes a spin back, so it has no readings of its own"
+        elif spin.on not in standing:
+            yield ("spins", index), f"takes back a spin of {' + '.join(spin.on)} that is not there"
+        else:
+            standing.remove(spin.on)
 
 
 def _planes_of(place: Path, readings: tuple[ReadingPage, ...], planes: list[str]) -> Found:
@@ -231,6 +273,7 @@ _RULES = (
     _shared_marks,
     _engine,
     _crank,
+    _sizes,
     _weighings,
     _machine,
     _spins,

@@ -406,12 +406,13 @@ class ReadingPage(Page):
 
 
 class SpinPage(Page):
-    """One spin, appended: what turned, and what the machine showed."""
+    """One spin, appended: what turned, what the machine showed; ``undo`` takes back the latest."""
 
     name: Text = ""
     on: tuple[Name, ...] = ("crank",)
+    undo: bool = False
     speed: Speed | None = None
-    readings: Annotated[tuple[ReadingPage, ...], Field(min_length=1, max_length=2)]
+    readings: Annotated[tuple[ReadingPage, ...], Field(max_length=2)] = ()
     bobweights: Masses = ()
     drilled: int = Field(0, ge=0, description="how many [[drilled]] entries were in the metal")
     time: dt.datetime | None = None
@@ -463,6 +464,18 @@ class Job(Page):
     proofs: tuple[ProofPage, ...] = ()
     spins: tuple[SpinPage, ...] = ()
     drilled: tuple[DrilledPage, ...] = ()
+
+    @property
+    def standing_spins(self) -> tuple[SpinPage, ...]:
+        """The spins that were not taken back."""
+        standing: list[SpinPage] = []
+        for spin in self.spins:
+            if spin.undo:
+                last = max(k for k, old in enumerate(standing) if old.on == spin.on)
+                standing.pop(last)
+            else:
+                standing.append(spin)
+        return tuple(standing)
 
     _digest: str = PrivateAttr("")
     _source: str = PrivateAttr("job.toml")

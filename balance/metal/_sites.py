@@ -105,9 +105,11 @@ class Site:
         used = np.unique(self.shape[fresh])
         new = 0
         if len(used):
-            span = int(np.ptp(self.step[fresh]))
             nearest = max(1, int(self.apart[np.ix_(used, used)].min()))
-            new = 1 + span // nearest
+            last = -nearest
+            for step in np.unique(self.step[fresh]):  # old holes leave gaps: take what is free
+                if step >= last + nearest:
+                    new, last = new + 1, int(step)
         return new + len(np.unique(self.shapes.deepens[self.shape[self.loose]]))
 
     def clear(self, i: _Int, j: _Int) -> NDArray[Any]:

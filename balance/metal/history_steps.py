@@ -67,7 +67,7 @@ def history_job(job: Job, bobweights: Sequence[Bobweight] = ()) -> History:
 
 
 def _steps(job: Job, bobweights: Sequence[Bobweight]) -> Iterator[CheckedStep]:
-    stacks = sorted(dict.fromkeys(spin.on for spin in job.spins), key=len)
+    stacks = sorted(dict.fromkeys(spin.on for spin in job.standing_spins), key=len)
     for on in stacks if job.drilled else ():
         states = stack_states(job, on, bobweights)
         for before, after in pairwise(states):

@@ -153,7 +153,7 @@ def _missing(job: Job) -> Iterator[str]:
         yield "a [[crank.counterweights]] table for each counterweight that may be drilled"
     if not job.drills.sizes:
         yield "the drills in the drawer: sizes under [drills]"
-    spun = {name for spin in job.spins for name in spin.on}
+    spun = {name for spin in job.standing_spins for name in spin.on}
     for part in job.bolted:
         if part.name in spun and None in (part.hole_radius, part.max_depth, part.hole_spacing):
             yield f"hole_radius, max_depth and hole_spacing of {part.name} under [[bolted]]"

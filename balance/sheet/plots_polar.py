@@ -108,7 +108,7 @@ def polar_chart(
     Examples
     --------
     >>> part = PartUnbalance("disc", (0.0,), np.array([300j]), np.array([5.0]), np.array([40.0]),
-    ...                      "fail", 0.0, 0)
+    ...                      "fail", 0.0, 0.0, 0)
     >>> [axes.get_title().splitlines()[0] for axes in polar_chart(part).axes]
     ['plane at z = 0 mm']
 

@@ -72,8 +72,8 @@ def measured_section(results: Results) -> tuple[Block, ...]:
     job, spun = results.job, results.spun
     name = clean(job.machine.name) if job.machine and job.machine.name else "Balancing machine"
     proven = "Proven with known masses." if spun.proven else "NOT PROVEN with a known mass."
-    timed = any(spin.time for spin in job.spins)
-    rows = tuple(row for spin in job.spins for row in _spin_rows(spin, timed=timed))
+    timed = any(spin.time for spin in job.standing_spins)
+    rows = tuple(row for spin in job.standing_spins for row in _spin_rows(spin, timed=timed))
     columns = (
         Column("spin"), Column("what turned"), Column("holes so far", "right"),
         *((Column("when"),) if timed else ()),

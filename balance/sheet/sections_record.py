@@ -43,10 +43,10 @@ def verdict_section(results: Results) -> tuple[Block, ...]:
 def first_spun(results: Results) -> Spun | None:
     """Return what the spins said before any hole of this job; None when that is not known."""
     job = results.job
-    least = {on: min(s.drilled for s in job.spins if s.on == on) for on in
-             {spin.on for spin in job.spins}}  # fmt: skip
-    early = tuple(spin for spin in job.spins if spin.drilled == least[spin.on])
-    if len(early) == len(job.spins):
+    least = {on: min(s.drilled for s in job.standing_spins if s.on == on) for on in
+             {spin.on for spin in job.standing_spins}}  # fmt: skip
+    early = tuple(spin for spin in job.standing_spins if spin.drilled == least[spin.on])
+    if len(early) == len(job.standing_spins):
         return results.spun
     try:
         return Results(job.model_copy(update={"spins": early})).spun

@@ -137,7 +137,7 @@ def respin_section(results: Results) -> tuple[Block, ...]:
     if page is None:
         return ()
     last = {stack.on: stack for stack in spun.stacks}
-    spins = {spin.on: spin for spin in job.spins}
+    spins = {spin.on: spin for spin in job.standing_spins}
     rows: list[tuple[str | None, ...]] = []
     for on in last:
         shown = {reading.plane: reading for reading in spins[on].readings}

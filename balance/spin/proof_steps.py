@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from balance.errors import InputError, MissingInputError
+from balance.errors import InputError, JobFileError, MissingInputError
 from balance.job.amounts import amount_gmm
 from balance.job.model import Job, MachinePage, ProofPage, ReadingPage
 from balance.spin.conventions import Identified, KnownSpin, identify
@@ -17,12 +17,20 @@ from balance.vectors import vector
 __all__ = ["Proved", "declared_machine", "displayed", "is_proven", "machine_job", "prove_job"]
 
 
+_SCALE_APART = 1.2  # own choice: no machine is used that reads a fifth too much or too little
+
+
 @dataclass(frozen=True)
 class Proved:
-    """What the proof spins say of the machine, and where that differs from what was declared."""
+    """What the proof spins say of the machine, and where that differs from what was declared.
+
+    ``machine`` is the one the job uses: as declared, else as found. ``found`` is None when the
+    spins are not certain.
+    """
 
     identified: Identified
     machine: Machine | None
+    found: Machine | None
     differences: tuple[str, ...]
 
     @property
@@ -89,6 +97,8 @@ def machine_job(job: Job) -> Machine:
     if job.machine is None:
         raise MissingInputError("spin", ["a [machine] table that says how the machine counts"])
     machine = declared_machine(job.machine)
+    if len(job.proofs) > 1:
+        _contradiction(job, prove_job(job))
     if machine is not None:
         return machine
     if len(job.proofs) < 2:
@@ -129,10 +139,32 @@ def prove_job(job: Job) -> Proved:
         need += "plane, a quarter turn apart; fix it mechanically, close the guard and stand out "
         raise MissingInputError("prove", [need + "of the plane of rotation"])
     found = identify([_known(page, proof) for proof in job.proofs], zero_degrees=page.zero)
-    declared = declared_machine(page)
+    declared, seen = declared_machine(page), _found(page, found)
     if declared is not None:
-        return Proved(found, declared, differences(declared, found))
-    return Proved(found, _found(page, found), ())
+        return Proved(found, declared, seen, differences(declared, found))
+    return Proved(found, seen, seen, _scales(page, seen))
+
+
+def _contradiction(job: Job, proved: Proved) -> None:
+    """Refuse to go on when certain proof spins contradict what the job says of its machine."""
+    if not (proved.identified.certain and proved.differences):
+        return
+    said = "; ".join(proved.differences)
+    message = f"the proof spins contradict it: {said}; nothing is judged until one is mended"
+    raise JobFileError(f"{message} (heavyspot prove)", path=job.source, key="machine")
+
+
+def _scales(page: MachinePage, found: Machine | None) -> tuple[str, ...]:
+    """Return what is odd about the scales found, where the unit alone was declared."""
+    if found is None:
+        return ()
+    planes = sorted(page.planes, key=lambda plane: plane.z)
+    return tuple(
+        f"plane {plane.name!r}: one {page.unit} shown stands for {size:.3g} of it; check the mass "
+        "and the radius of the proof spins, and the unit"
+        for plane, size in zip(planes, found.gmm_per_unit, strict=True)
+        if not 1 / _SCALE_APART <= size <= _SCALE_APART
+    )
 
 
 def is_proven(job: Job) -> bool:

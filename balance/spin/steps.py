@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from balance.engine.bobweights import Bobweight
+from balance.engine.bobweights import needed as _needed
 from balance.engine.layouts import radius_mm
 from balance.engine.steps import engine_of
 from balance.errors import JobFileError, MissingInputError
@@ -31,6 +32,9 @@ __all__ = [
 
 Complex = NDArray[np.complex128]
 Real = NDArray[np.float64]
+
+_APART = 4.0  # standard uncertainties from the mean: beyond that like spins contradict each other
+_LEAST_APART_GMM = 5.0  # a machine whose errors were left at zero is not believed finer than this
 
 
 @dataclass(frozen=True)
@@ -163,7 +167,7 @@ def stack_states(
     [0]
     """
     bench = _bench(job, bobweights)
-    counts = sorted({spin.drilled for spin in job.spins if spin.on == on})
+    counts = sorted({spin.drilled for spin in job.standing_spins if spin.on == on})
     last = {_state(job, on, count): count for count in counts}
     return tuple(_stack(bench, on, count) for count in sorted(last.values()))
 
@@ -209,6 +213,10 @@ def _bench(job: Job, bobweights: Sequence[Bobweight]) -> _Bench:
     needed = [*_missing(job)]
     if job.crank is None or job.machine is None or needed:
         raise MissingInputError("spin", needed)
+    bare = [s.name or "+".join(s.on) for s in job.standing_spins if not s.bobweights]
+    if bare and _needed(engine_of(job)).needed:
+        what = "this engine needs bobweights: write the masses that hung on the pins"
+        raise MissingInputError("spin", [f"bobweights of the spin {bare[0]!r}; {what}"])
     return _Bench(job, job.crank, job.machine, machine_job(job), tuple(bobweights))
 
 
@@ -218,7 +226,7 @@ def _missing(job: Job) -> Iterator[str]:
         yield "a [crank] table with mass and bearings"
     if job.machine is None:
         yield "a [machine] table that says how the machine counts its angles"
-    if not any(spin.on == ("crank",) for spin in job.spins):
+    if not any(spin.on == ("crank",) for spin in job.standing_spins):
         yield 'a [[spins]] entry of the crank alone, on = ["crank"]'
     if targets.grade is None and targets.per_bearing is None:
         yield "a limit: grade or per_bearing under [targets]"
@@ -228,7 +236,7 @@ def _missing(job: Job) -> Iterator[str]:
 
 def _stacks(job: Job) -> list[tuple[str, ...]]:
     """Return the stacks that were spun, smallest first, of equals the first in the file."""
-    return sorted(dict.fromkeys(spin.on for spin in job.spins), key=len)
+    return sorted(dict.fromkeys(spin.on for spin in job.standing_spins), key=len)
 
 
 def _state(job: Job, on: Sequence[str], drilled: int) -> int:
@@ -241,21 +249,22 @@ def _state(job: Job, on: Sequence[str], drilled: int) -> int:
 
 
 def _latest(job: Job, on: tuple[str, ...]) -> int:
-    return max(spin.drilled for spin in job.spins if spin.on == on)
+    return max(spin.drilled for spin in job.standing_spins if spin.on == on)
 
 
 def alike_spins(job: Job, on: tuple[str, ...], drilled: int) -> list[SpinPage]:
     """Return the spins of a stack whose parts had the same holes as after ``drilled`` entries."""
     state = _state(job, on, drilled)
-    return [s for s in job.spins if s.on == on and _state(job, on, s.drilled) == state]
+    return [s for s in job.standing_spins if s.on == on and _state(job, on, s.drilled) == state]
 
 
 def _stack(bench: _Bench, on: tuple[str, ...], drilled: int) -> StackReading:
     """Average the spins of one stack in one state and carry them to the bearing planes."""
     alike = alike_spins(bench.job, on, drilled)
-    shown = np.mean([_shown(bench, spin) for spin in alike], axis=0)
+    each = np.array([_shown(bench, spin) for spin in alike])
+    shown = each.mean(axis=0)
     astray = np.mean([_bobweight_error(bench, spin) for spin in alike], axis=0)
-    u = _u_shown(bench.page, shown) / np.sqrt(len(alike))
+    u = _u_mean(bench, alike, each, shown)
     places, onto = bench.machine.planes_mm, bench.bearings_mm
     u_machine, doubt = doubt_onto(u, places, onto), _bobweight_doubt(bench)
     return StackReading(
@@ -270,6 +279,28 @@ def _stack(bench: _Bench, on: tuple[str, ...], drilled: int) -> StackReading:
         u_machine_gmm=u_machine,
         bobweight_doubt=doubt,
     )
+
+
+def _u_mean(bench: _Bench, alike: list[SpinPage], each: Complex, shown: Complex) -> Real:
+    """Return the uncertainty of the mean of like spins, stated or as they scatter.
+
+    Spins of the same metal that contradict each other are not averaged: one of them is wrong.
+    """
+    stated, count = _u_shown(bench.page, shown), len(alike)
+    if count == 1:
+        return stated
+    apart = np.abs(each - shown)
+    if np.any(apart > _APART * stated + _LEAST_APART_GMM):
+        worst = alike[int(np.unravel_index(int(apart.argmax()), apart.shape)[0])]
+        names = ", ".join(repr(spin.name or "+".join(spin.on)) for spin in alike)
+        message = (
+            f"the spins {names} are of the same metal but differ by {2 * apart.max():.0f} g mm "
+            f"({worst.name or 'one'!r} is farthest off): a hole drilled and not recorded "
+            "(heavyspot drilled), a bobweight moved, or a reading mistyped (heavyspot spin --undo)"
+        )
+        raise JobFileError(message, path=bench.job.source, key="spins")
+    scatter = np.sqrt((apart**2).sum(axis=0) / (2 * (count - 1)))
+    return np.asarray(np.maximum(stated, scatter) / np.sqrt(count))
 
 
 def _bobweight_doubt(bench: _Bench) -> BobweightDoubt | None:
@@ -300,9 +331,6 @@ def _bobweight_error(bench: _Bench, spin: SpinPage) -> Complex:
     wanted = bench.bobweights
     if not wanted:
         return np.zeros(2, complex)
-    if not spin.bobweights:
-        what = "this engine needs bobweights: write the masses that hung on the pins"
-        raise MissingInputError("spin", [f"bobweights of the spin {spin.name!r}; {what}"])
     made = spin.bobweights if len(spin.bobweights) > 1 else spin.bobweights * len(wanted)
     if len(made) != len(wanted):
         message = f"spin {spin.name!r} has {len(made)} bobweights for {len(wanted)} pins"

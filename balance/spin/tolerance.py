@@ -29,6 +29,8 @@ __all__ = [
     "permissible",
 ]
 
+_ROUNDING = 1e-12  # a turned vector's length is off in its last digit: no verdict hangs on it
+
 Verdict = Literal["pass", "fail", "not proven"]
 
 _OZ_IN = read("1 oz in", "unbalance")
@@ -243,10 +245,11 @@ def judge(unbalance: ArrayLike, *, permissible_gmm: ArrayLike, u_gmm: ArrayLike)
     limit = positive("permissible_gmm", permissible_gmm)
     guard = GUARD * not_negative("u_gmm", u_gmm)
     _same_planes(residual, limit, guard)
-    passed = residual <= limit - guard
+    rounding = _ROUNDING * (limit + guard)
+    passed = residual <= limit - guard + rounding
     if np.all(passed):
         return "pass"
-    return "fail" if np.any(~passed & (residual >= limit + guard)) else "not proven"
+    return "fail" if np.any(~passed & (residual >= limit + guard - rounding)) else "not proven"
 
 
 def in_words(

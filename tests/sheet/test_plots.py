@@ -89,7 +89,7 @@ def words(figure):
 
 def part_of(**new):
     part = PartUnbalance(
-        "disc", (0.0,), np.array([300j]), np.array([5.0]), np.array([40.0]), "fail", 0.0, 0
+        "disc", (0.0,), np.array([300j]), np.array([5.0]), np.array([40.0]), "fail", 0.0, 0.0, 0
     )
     return replace(part, **new)
 

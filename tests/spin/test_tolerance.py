@@ -302,3 +302,13 @@ def test_limit_in_words_refuses(name):
     values = {"permissible_gmm": 1.0, "radius_mm": 70.0, "share": 0.5, name: 0}
     with pytest.raises(InputError, match=f"{name} must be greater than zero, got 0"):
         in_words(rotor_mass_kg=1, speed_rpm=1, **values)
+
+
+@pytest.mark.parametrize("angle", range(0, 360, 7))
+def test_no_verdict_hangs_on_the_last_digit_of_a_turned_vector(angle: int) -> None:
+    from balance.vectors import vector
+
+    guard = 1.65 * 12.0
+    assert judge(vector(100 - guard, angle), permissible_gmm=100, u_gmm=12) == "pass"
+    assert judge(vector(100 + guard, angle), permissible_gmm=100, u_gmm=12) == "fail"
+    assert judge(vector(100, angle), permissible_gmm=100, u_gmm=0) == "pass"
