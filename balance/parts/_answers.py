@@ -7,6 +7,7 @@ import numpy as np
 
 from balance.parts._grid import HAIR, PER_GRAM, Floats, above_window, total_of, whole_cents
 from balance.parts._sets import Solved
+from balance.parts._shortfall import Shortfall, by_argument, told
 from balance.parts._stock import Stock, nearest
 from balance.parts._task import Ints
 
@@ -44,8 +45,8 @@ class SetMatch:
     allowed, ``big_end_target_g`` the heaviest big end (0 without big ends).
 
     When ``feasible`` is False the sets shown are the nearest ones, their cuts stop at the limits,
-    and ``reason`` says which set is short by how much; ``bound_g`` is then infinite if it is
-    proven that no arrangement keeps the limits.
+    and ``reason`` says which set is short by how much (``short`` says it in numbers); ``bound_g``
+    is then infinite if it is proven that no arrangement keeps the limits.
     """
 
     sets: list[MatchedSet]
@@ -58,19 +59,18 @@ class SetMatch:
     target_g: float
     big_end_target_g: float
     reason: str = ""
+    short: Shortfall | None = None
 
 
 def nearest_match(stock: Stock, solved: Solved) -> SetMatch:
     """Return the nearest sets and say what stands in the way."""
     found = nearest(stock)
-    match = match_of(stock, found, _shortfall(stock, found))
-    if solved.proven:
-        return replace(match, bound_g=math.inf)
-    doubt = "no answer found within the limits, though none is proven impossible; nearest: "
-    return replace(match, bound_g=solved.bound / PER_GRAM, reason=doubt + match.reason)
+    short = replace(_shortfall(stock, found), proven=solved.proven)
+    match = match_of(stock, found, short)
+    return replace(match, bound_g=math.inf if solved.proven else solved.bound / PER_GRAM)
 
 
-def match_of(stock: Stock, solved: Solved, reason: str = "") -> SetMatch:
+def match_of(stock: Stock, solved: Solved, short: Shortfall | None = None) -> SetMatch:
     """Return the answer in grams, what each set loses split over its places."""
     piston, pin, rod = _columns(solved)
     over, top = _over(stock, solved)
@@ -82,12 +82,13 @@ def match_of(stock: Stock, solved: Solved, reason: str = "") -> SetMatch:
         cuts=[SetCuts(*map(float, c)) for c in zip(cut_piston, cut_small, cut_big, strict=True)],
         removed_g=total_of(cut_piston, cut_small, cut_big),
         bound_g=max(0.0, round(solved.bound / PER_GRAM - _doubt(stock), 10)),
-        optimal=solved.proven and not reason,
-        feasible=not reason,
+        optimal=solved.proven and short is None,
+        feasible=short is None,
         shop_removed_g=_shop(stock, piston, rod),
         target_g=top,
         big_end_target_g=big_top,
-        reason=reason,
+        reason="" if short is None else told(short, by_argument),
+        short=short,
     )
 
 
@@ -137,8 +138,8 @@ def _doubt(stock: Stock) -> float:
     return stock.n * (sums + (0.0 if big else 2 * ROUNDING_G))
 
 
-def _shortfall(stock: Stock, solved: Solved) -> str:
-    """Say which set or big end the limits keep too heavy, and by how much."""
+def _shortfall(stock: Stock, solved: Solved) -> Shortfall:
+    """Return which set or big end the limits keep too heavy, and by how much."""
     piston, pin, rod = _columns(solved)
     over, top = _over(stock, solved)
     room = stock.pistons.limit_g[piston] + stock.rods.limit_g[rod]
@@ -146,27 +147,21 @@ def _shortfall(stock: Stock, solved: Solved) -> str:
     short, big_short = over - room, big_over - stock.big_limit_g[rod]
     if big_short.max() > max(short.max(), 0.0):
         at = int(big_short.argmax())
-        return (
-            f"big_ends_g[{rod[at]}] must lose {big_over[at]:.2f} g to reach {big_top:.2f} g, but "
-            f"its limit is {stock.big_limit_g[rod[at]]:.2f} g: {big_short[at]:.2f} g too little"
-        )
+        limit = float(stock.big_limit_g[rod[at]])
+        return Shortfall(int(rod[at]), None, None, float(big_over[at]), big_top, limit)
     at = int(short.argmax())
-    return (
-        f"in the nearest pairing found, pistons_g[{piston[at]}] with pins_g[{pin[at]}] and "
-        f"small_ends_g[{rod[at]}] must lose {over[at]:.2f} g to reach {top:.2f} g, but piston and "
-        f"small end may lose {room[at]:.2f} g: {short[at]:.2f} g too little; "
-        f"the odd part is {_odd_part(stock)}"
-    )
+    return Shortfall(
+        int(rod[at]), int(piston[at]), int(pin[at]), float(over[at]), top, float(room[at]),
+        *_odd_part(stock),
+    )  # fmt: skip
 
 
-def _odd_part(stock: Stock) -> str:
-    """Name the part that is farthest from the middle of its kind."""
-    kinds = {"pistons_g": stock.pistons, "pins_g": stock.pins, "small_ends_g": stock.rods}
+def _odd_part(stock: Stock) -> tuple[str, int, float]:
+    """Return the part that is farthest from the middle of its kind: kind, index and how far."""
+    kinds = {"piston": stock.pistons, "pin": stock.pins, "small end": stock.rods}
     found = []
     for name, parts in kinds.items():
         off = parts.mass_g - np.median(parts.mass_g)
         at = int(np.abs(off).argmax())
-        found.append((abs(off[at]), f"{name}[{at}]", off[at]))
-    _, name, off_g = max(found, key=lambda f: f[0])
-    side = "above" if off_g > 0 else "below"
-    return f"{name}, {abs(off_g):.2f} g {side} the middle of its kind"
+        found.append((name, at, float(off[at])))
+    return max(found, key=lambda f: abs(f[2]))

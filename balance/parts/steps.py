@@ -1,44 +1,27 @@
 """The step of the job in this room: from weighed parts to matched sets."""
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from typing import Any
 
 from balance.errors import JobFileError
 from balance.job.model import Job
+from balance.parts._shortfall import told
 from balance.parts.advice import Prices, Replacement, compare_ways, worth_replacing
+from balance.parts.doubts import Doubt, doubts_job, doubts_of_cuts
+from balance.parts.finished import FinishedSet, finished_sets
 from balance.parts.matching import SetMatch, match_sets
-from balance.parts.weigh_steps import Bench, finished_parts, weigh_job
+from balance.parts.weigh_steps import Bench, weigh_job
 
 __all__ = ["FinishedSet", "Matched", "match_job", "replace_job"]
 
 
 @dataclass(frozen=True)
-class FinishedSet:
-    """One set as it will turn: what to cut, and what then reciprocates and rotates [g].
-
-    ``rotating_g`` and ``reciprocating_g`` belong to one rod and hold its rings, locks and shells.
-    ``weighed`` says that piston and rod were weighed again after cutting; else it is expected.
-    """
-
-    piston: str
-    pin: str
-    rod: str
-    piston_cut_g: float
-    small_end_cut_g: float
-    big_end_cut_g: float
-    piston_g: float
-    pin_g: float
-    small_end_g: float
-    big_end_g: float
-    reciprocating_g: float
-    rotating_g: float
-    weighed: bool
-
-
-@dataclass(frozen=True)
 class Matched:
-    """The matched sets of a job, with the other way and the plain shop rule beside them."""
+    """The matched sets of a job, with the other way and the plain shop rule beside them.
+
+    ``match.reason`` names parts by their marks. ``doubts`` say what looks wrong about the weights.
+    """
 
     bench: Bench
     match: SetMatch
@@ -46,6 +29,19 @@ class Matched:
     prices: Prices
     tolerance_g: float
     big_end_tolerance_g: float
+    doubts: tuple[Doubt, ...]
+
+    @property
+    def weigh_again(self) -> str:
+        """The marks of parts whose weighings contradict themselves; no cut may rest on them."""
+        marks = dict.fromkeys(d.part for d in self.doubts if d.kind == "weigh again")
+        return ", ".join(marks)
+
+    @property
+    def sure(self) -> bool:
+        """Whether the sets can be made, on weights that agree, with no part cut wrongly so far."""
+        kinds = {doubt.kind for doubt in self.doubts}
+        return self.match.feasible and not kinds & {"weigh again", "cut"}
 
 
 def match_job(job: Job) -> Matched:
@@ -74,15 +70,34 @@ def match_job(job: Job) -> Matched:
     Source: as for :func:`balance.parts.matching.match_sets`.
     """
     bench = weigh_job(job)
-    sets = match_sets(**_masses(bench), **_wanted(job), choose=_choose(job, bench))
+    found = match_sets(**_masses(bench), **_wanted(job), choose=_choose(job, bench))
+    match = replace(found, reason=_with_marks(found, bench))
+    sets = finished_sets(job, bench, match)
+    tolerances = (job.targets.match_tolerance, _big_end_tolerance(job))
+    cut_doubts = doubts_of_cuts(job, sets, tolerances_g=tolerances) if match.feasible else ()
     return Matched(
         bench=bench,
-        match=sets,
-        sets=tuple(_finished(job, bench, sets)),
-        prices=_prices(job, bench, sets),
-        tolerance_g=job.targets.match_tolerance,
-        big_end_tolerance_g=_big_end_tolerance(job),
+        match=match,
+        sets=sets,
+        prices=_prices(job, bench, match),
+        tolerance_g=tolerances[0],
+        big_end_tolerance_g=tolerances[1],
+        doubts=(*doubts_job(job), *cut_doubts),
     )
+
+
+def _with_marks(match: SetMatch, bench: Bench) -> str:
+    """Return what stands in the way of the sets, with the marks that are on the parts."""
+    if match.short is None:
+        return ""
+    marks = {"piston": bench.piston_marks, "pin": bench.pin_marks}
+
+    def name(kind: str, index: int) -> str:
+        if kind in marks:
+            return f"{kind} {marks[kind][index]}"
+        return f"rod {bench.rod_marks[index]} {kind}"
+
+    return told(match.short, name)
 
 
 def replace_job(job: Job, bench: Bench) -> tuple[Replacement, ...]:
@@ -179,34 +194,3 @@ def _cylinders(job: Job, bench: Bench) -> int:
             message = f"the engine has {wanted} cylinders but there are {len(marks)} {kind}"
             raise JobFileError(message, path=job.source, key=f"parts.{kind}")
     return wanted
-
-
-def _finished(job: Job, bench: Bench, sets: SetMatch) -> Iterable[FinishedSet]:
-    """Yield each set as it will weigh after its cuts, or as it was weighed after them."""
-    singles, rods = finished_parts(job)
-    extra, shells = job.parts.ring_set + job.parts.locks, job.parts.bearing_shells
-    for chosen, cut in zip(sets.sets, sets.cuts, strict=True):
-        marks = (
-            bench.piston_marks[chosen.piston],
-            bench.pin_marks[chosen.pin],
-            bench.rod_marks[chosen.rod],
-        )
-        expected = bench.pistons[chosen.piston].mass_g - cut.piston_g
-        piston = singles[marks[0]].mass_g if marks[0] in singles else expected
-        pin = singles.get(marks[1], bench.pins[chosen.pin]).mass_g
-        rod, again = bench.rods[chosen.rod], rods.get(marks[2])
-        small_end = again.small_end_g if again else rod.small_end_g - cut.small_end_g
-        big_end = again.big_end_g if again else rod.big_end_g - cut.big_end_g
-        yield FinishedSet(
-            *marks,
-            piston_cut_g=cut.piston_g,
-            small_end_cut_g=cut.small_end_g,
-            big_end_cut_g=cut.big_end_g,
-            piston_g=piston,
-            pin_g=pin,
-            small_end_g=small_end,
-            big_end_g=big_end,
-            reciprocating_g=piston + pin + small_end + extra,
-            rotating_g=big_end + shells,
-            weighed=marks[0] in singles and again is not None,
-        )

@@ -11,7 +11,14 @@ from balance.parts.rods import RodEnds, rod_ends, rod_from_one_end
 from balance.parts.suspects import WrongWeighing, wrong_weighings
 from balance.parts.weighing import Weight, pooled_repeatability
 
-__all__ = ["Bench", "finished_parts", "suspects_job", "weigh_job"]
+__all__ = [
+    "Bench",
+    "finished_parts",
+    "first_weights",
+    "repeatability_job",
+    "suspects_job",
+    "weigh_job",
+]
 
 _ENOUGH = 4  # degrees of freedom below which a pooled standard deviation says little
 _ENDS = ("total", "big_end", "small_end")
@@ -75,8 +82,11 @@ def weigh_job(job: Job) -> Bench:
     )
 
 
-def finished_parts(job: Job) -> tuple[dict[str, Weight], dict[str, RodEnds]]:
-    """Return the pistons and pins, and the rods, that were weighed again after cutting, by mark.
+def finished_parts(job: Job) -> tuple[dict[str, Weight], dict[tuple[str, str], float]]:
+    """Return what was weighed again after cutting.
+
+    Pistons and pins by mark; ends of rods [g] by mark and "big_end" or "small_end". An end that
+    was weighed alone counts by itself; a total alone says nothing about either end.
 
     Examples
     --------
@@ -88,9 +98,50 @@ def finished_parts(job: Job) -> tuple[dict[str, Weight], dict[str, RodEnds]]:
     wanted = [entry for entry in wanted_weighings(job, finished=True) if entry.readings_g]
     weights, _ = _averaged(job, wanted) if wanted else ({}, 0.0)
     singles = {mark: weight for (mark, what), weight in weights.items() if what == "weight"}
-    marks = [rod.mark for rod in job.parts.rods]
-    enough = [mark for mark in marks if sum((mark, what) in weights for what in _ENDS) > 1]
-    return singles, {mark: _rod(mark, weights) for mark in enough}
+    ends: dict[tuple[str, str], float] = {}
+    for rod in job.parts.rods:
+        ends |= _finished_ends(rod.mark, weights)
+    return singles, ends
+
+
+def _finished_ends(mark: str, weights: Weights) -> dict[tuple[str, str], float]:
+    keys = [(mark, what) for what in _ENDS if (mark, what) in weights]
+    if len(keys) > 1:
+        rod = _rod(mark, weights)
+        return {(mark, "big_end"): rod.big_end_g, (mark, "small_end"): rod.small_end_g}
+    return {key: weights[key].mass_g for key in keys if key[1] != "total"}
+
+
+def first_weights(job: Job) -> tuple[tuple[Wanted, Weight], ...]:
+    """Return every weighing before cutting that was made, averaged, in the file's order.
+
+    Examples
+    --------
+    >>> from importlib.resources import files
+    >>> from balance.job.load import read_job
+    >>> job = read_job(files("cli.examples") / "flat-four.toml")
+    >>> first_weights(job)[0][0].label
+    'piston P1'
+
+    Source: as for :func:`balance.parts.lots.weigh_all`.
+    """
+    wanted = [entry for entry in wanted_weighings(job) if entry.readings_g]
+    weights, _ = _averaged(job, wanted) if wanted else ({}, 0.0)
+    return tuple((entry, weights[entry.part, entry.what]) for entry in wanted)
+
+
+def repeatability_job(job: Job) -> float:
+    """Return the standard deviation of one reading [g]: as stated, or from the job's repeats.
+
+    Examples
+    --------
+    >>> from importlib.resources import files
+    >>> from balance.job.load import read_job
+    >>> repeatability_job(read_job(files("cli.examples") / "v8.toml"))
+    0.05
+    """
+    read = [entry.readings_g for entry in wanted_weighings(job) if entry.readings_g]
+    return _repeatability_g(job, read)[0]
 
 
 def suspects_job(job: Job) -> tuple[tuple[str, WrongWeighing], ...]:
