@@ -217,7 +217,9 @@ class CounterweightPage(Page):
     mark: Name
     z: Length
     centre: Angle
-    half_span: Angle
+    half_span: Angle = Field(
+        description="each side of the centre line, for the MIDDLE of a hole: the metal reaches on"
+    )
     radius: PositiveLength
     width: PositiveLength
     max_depth: PositiveLength

@@ -219,7 +219,7 @@ def _key(
             any(h.first_mm is not None for h in holes),
             Line2D([], [], color=INK, linewidth=2.0, label="first cut, full diameter"),
         ),
-        (True, Patch(facecolor=PALE, edgecolor=GREY, label="sector that may be drilled")),
+        (True, Patch(facecolor=PALE, edgecolor=GREY, label="sector for the middles of holes")),
         (True, Line2D([], [], color=INK, linestyle=":", label="deepest at full diameter")),
         (True, key_mark("crank centre", marker="+", color=INK, markersize=9)),
     ]

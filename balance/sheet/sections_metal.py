@@ -134,7 +134,7 @@ DEPTHS = (
 )
 MARKS = (
     "0° mark: on the circle of the rim, in line with crankpin 1. Middle mark: on the rim, half-way "
-    "along the sector that may be drilled (tick in the drawing), its angle in brackets. cw is "
+    "along the sector for the middles of holes (tick in the drawing), its angle in brackets. cw is "
     "clockwise, ccw counter-clockwise, both seen from the flywheel end."
 )
 
