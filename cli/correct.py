@@ -7,10 +7,12 @@ def correct(job: JobFile, json: AsJson = False) -> int:
     """Plan the holes and slugs that bring every part inside its limit."""
     from balance.job.load import read_job
     from balance.sheet.results import Results
-    from cli.printing import print_json
+    from cli.printing import busy, print_json
     from cli.show_metal import show_correction
 
     results = Results(read_job(job))
+    with busy("planning the holes ..."):
+        _ = results.corrected
     if json:
         print_json(results.corrected)
     else:

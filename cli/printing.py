@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import contextlib
 import dataclasses
 import json
 import math
 import unicodedata
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
@@ -41,6 +42,19 @@ def console() -> Console:
 
     width = min(WIDTH, Console().width)
     return Console(width=width, markup=False, highlight=False, emoji=False)
+
+
+@contextlib.contextmanager
+def busy(text: str) -> Iterator[None]:
+    """Show a sign of life on the terminal while something takes more than a moment."""
+    from rich.console import Console
+
+    out = Console(stderr=True)
+    if not out.is_terminal:
+        yield
+        return
+    with out.status(text):
+        yield
 
 
 def say(*pieces: str) -> None:

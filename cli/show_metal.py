@@ -33,10 +33,17 @@ def show_correction(results: Results) -> None:
     if corrected.warnings:
         heading("Beyond what is usual")
         bullets(corrected.warnings)
-    if corrected.feasible:
-        next_step("drill; heavyspot drilled for each hole; spin again; heavyspot spin --add.")
-    else:
-        next_step("take one of the ways out named above, then heavyspot correct again.")
+    next_step(_next(corrected))
+
+
+def _next(corrected: Corrected) -> str:
+    if not corrected.feasible:
+        return "take one of the ways out named above, then heavyspot correct again."
+    if corrected.crank.plan.slugs:
+        return "fit the slugs, spin again, heavyspot spin --add; holes are planned anew after that."
+    if corrected.crank.plan.holes or any(disc.plan.holes for disc in corrected.discs):
+        return "drill; heavyspot drilled for each hole; spin again; heavyspot spin --add."
+    return "nothing is to be cut: heavyspot report."
 
 
 def _slug_cautions(corrected: Corrected) -> None:
@@ -57,14 +64,19 @@ def _crank(results: Results, correction: CrankCorrection) -> None:
     heading("Crank")
     if made.slugs:
         rows = [_slug_row(correction, number, slug) for number, slug in enumerate(made.slugs, 1)]
-        table(["slug", "counterweight", "at deg", "size mm", "net gain g mm"], rows, left=2)
+        columns = ["slug", "counterweight", "at deg", "size mm", "bore", "net gain g mm"]
+        table(columns, rows, left=2)
+        say("Fit the slugs first and spin again; the holes below are only what may come after.")
     rows = [
         _hole_row(results, correction, number, hole) for number, hole in enumerate(made.holes, 1)
     ]
     if rows:
         columns = ["hole", "counterweight", "at deg", "drill", "first cut mm", "full depth mm"]
         table([*columns, "takes g"], rows, left=2)
-    say(made.reason[0].upper() + made.reason[1:] + ".")
+    if made.feasible and not (made.holes or made.slugs):
+        say("Nothing to drill: both planes are inside the limit, their doubt counted.")
+    else:
+        say(made.reason[0].upper() + made.reason[1:] + ".")
     rows = [
         [
             f"{z:g}",
@@ -123,8 +135,17 @@ def _slug_row(correction: CrankCorrection, number: int, slug: PlannedSlug) -> li
         correction.marks[slug.counterweight],
         f"{float(fold(slug.degrees)):.0f}",
         f"{slug.choice.diameter_mm:g} x {slug.choice.length_mm:g}",
+        _bore(correction, slug),
         f"{slug.net_unbalance_gmm:.0f}",
     ]
+
+
+def _bore(correction: CrankCorrection, slug: PlannedSlug) -> str:
+    """Return where the slug's bore goes: lengthwise at a radius, or in from the rim."""
+    rim, choice = correction.counterweights[slug.counterweight].radius_mm, slug.choice
+    if choice.bore_depth_mm is not None:
+        return f"radial, {choice.bore_depth_mm:g} deep"
+    return f"along, radius {rim - choice.wall_mm - choice.diameter_mm / 2:g}"
 
 
 def _disc(results: Results, disc: DiscCorrection) -> None:
