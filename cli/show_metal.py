@@ -10,7 +10,7 @@ from cli.printing import bullets, heading, next_step, say, table, title
 from cli.show_spin import VERDICTS
 
 
-def show_correction(results: Results) -> None:
+def show_correction(results: Results, *, others: bool = False) -> None:
     """Print every hole: where, which drill, how deep; then what is left and the cautions."""
     title("Correction", results.job)
     if not results.spun.proven:
@@ -19,6 +19,8 @@ def show_correction(results: Results) -> None:
     for name, count in corrected.waiting.items():
         say(f"{name}: {count} holes were drilled since its last spin: spin again first.")
     _crank(results, corrected.crank)
+    if others:
+        _others(results)
     for disc in corrected.discs:
         _disc(results, disc)
     say(
@@ -127,6 +129,29 @@ def _chances(correction: CrankCorrection) -> None:
         f"Drilled to full depth at once it {at_once}. Drilled to the first cut it ends inside in "
         f"{staged.first_inside:.0%}, light in {staged.first_overshoot:.1%}: spin, then finish."
     )
+
+
+def _others(results: Results) -> None:
+    """Print other good plans, each the best of its kind."""
+    heading("Other ways for the crank")
+    rows = []
+    for other in results.others:
+        for number, hole in enumerate(other.plan.holes):
+            rows.append(
+                [
+                    other.kind if number == 0 else "",
+                    results.corrected.crank.marks[hole.counterweight],
+                    f"{float(fold(hole.degrees)):.0f}",
+                    _drill(results, hole.diameter_mm),
+                    f"{hole.depth_mm:.1f}",
+                    f"{hole.mass_g:.1f}",
+                ]
+            )
+    if not rows:
+        say("None that differs in kind: one drill, one end of the crank, or shallower holes.")
+        return
+    columns = ["way", "counterweight", "at deg", "drill", "full depth mm", "takes g"]
+    table(columns, rows, left=2)
 
 
 def _slug_row(correction: CrankCorrection, number: int, slug: PlannedSlug) -> list[str]:

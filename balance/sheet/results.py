@@ -8,6 +8,7 @@ from balance.errors import MissingInputError
 from balance.job.model import Job
 from balance.metal.history_steps import History, history_job
 from balance.metal.steps import Corrected, correct_job
+from balance.metal.variants import Alternative, alternatives
 from balance.parts.advice import Replacement
 from balance.parts.steps import Matched, match_job, replace_job
 from balance.spin.steps import Spun, spin_job
@@ -87,3 +88,9 @@ class Results:
     def corrected(self) -> Corrected:
         """The holes and slugs."""
         return correct_job(self.job, self.spun)
+
+    @cached_property
+    def others(self) -> tuple[Alternative, ...]:
+        """Other good plans for the crank, that differ in kind."""
+        made = self.corrected.crank.plan
+        return alternatives(made) if made.feasible and made.holes and not made.slugs else ()

@@ -34,6 +34,17 @@ def test_every_step_has_the_same_result_for_programs(
     assert json.loads(said.out)
 
 
+def test_other_ways_for_the_crank_are_shown_when_asked_for(
+    heavyspot: Callable, example: Callable
+) -> None:
+    said = heavyspot("correct", example("flat-four"), "--others")
+    assert said.code == 0
+    assert "Other ways for the crank" in said.out
+    assert "no hole deeper than" in said.out
+    both = json.loads(heavyspot("correct", example("flat-four"), "--others", "--json").out)
+    assert both["others"][0]["plan"]["holes"]
+
+
 def test_json_vectors_have_amount_and_degrees(heavyspot: Callable, example: Callable) -> None:
     spun = json.loads(heavyspot("spin", example("v-twin"), "--json").out)
     vector = spun["parts"][0]["unbalance"][0]
@@ -72,7 +83,10 @@ def test_new_writes_a_starter_that_says_what_to_fill_in(
     checked = heavyspot("check", path)
     assert checked.code == 1
     assert "the weight of piston P1" in checked.out
-    assert "Next: match needs: the weight of piston P1" in checked.out
+    assert "match     needs 12 things" in checked.out
+    assert "- as for match" in checked.out
+    assert checked.out.count("the weight of piston P1") == 2  # in the list, and what to do next
+    assert f"Next: heavyspot weigh {path}" in checked.out.replace("\n", " ")
 
 
 def test_new_never_overwrites(heavyspot: Callable, tmp_path: Path) -> None:
