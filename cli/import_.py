@@ -45,11 +45,15 @@ def import_(
     decimal: Annotated[Decimal | None, typer.Option(help="The decimal mark.")] = None,
     sheet: Annotated[str | None, typer.Option(help="Which sheet of a spreadsheet.")] = None,
     finished: Annotated[bool, typer.Option("--finished", help="Weighed after cutting.")] = False,
+    but: Annotated[
+        list[int] | None,
+        typer.Option("--except", metavar="ROW", help="Leave a row out; may be said again."),
+    ] = None,
     yes: Annotated[bool, typer.Option("--yes", help="Write them without asking.")] = False,
     sure: Annotated[bool, typer.Option("--sure", help="Keep readings that look wrong.")] = False,
 ) -> int:
     """Take weights from a list: shows what is taken and what is not, then asks."""
-    from balance.job.lists import match_list
+    from balance.job.lists import leave_out, match_list
     from balance.job.load import read_job
     from balance.job.tables import read_table
     from cli.import_steps import show_list, write_list
@@ -60,6 +64,7 @@ def import_(
     found = match_list(
         read, table, kind=to, what=what, unit=unit, finished=finished, instrument=instrument
     )
+    found = leave_out(found, but or ())
     show_list(read, found)
     return write_list(
         job, read, found, finished=finished, instrument=instrument, yes=yes, sure=sure

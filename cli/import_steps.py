@@ -2,7 +2,6 @@
 
 import sys
 from collections.abc import Iterator
-from dataclasses import replace
 from pathlib import Path
 
 from balance.errors import InputError
@@ -10,7 +9,7 @@ from balance.job.append import append_entries
 from balance.job.entries import weighing_entry
 from balance.job.lists import ListRead
 from balance.job.model import Job
-from balance.parts.plausible import reading_doubts
+from balance.parts.plausible import list_doubts
 from cli.asking import ask, settle
 from cli.printing import bullets, heading, next_step, say, table, title
 
@@ -46,10 +45,15 @@ def write_list(
     yes: bool,
     sure: bool,
 ) -> int:
-    """Append the readings, all or none, once the person agrees; 1 when something was left out."""
+    """Append the readings, all or none, once the person agrees; 1 when something is missing."""
+    missing = [item for item in found.left_out if not item.settled]
+    if not found.taken and found.left_out and not missing:
+        say("Nothing is new in this list; nothing was written.")
+        return 0
     if not found.taken:
         raise InputError("no reading of the list can be taken; nothing was written")
-    if not settle([*_doubts(job, found, finished)], sure=sure):
+    doubts = [*_doubts(job, found, finished, instrument)]
+    if not settle(doubts, sure=sure, instead="--except ROW leaves a row out, "):
         say("Nothing was written.")
         return 1
     if not yes and not _agreed(len(found.taken)):
@@ -64,7 +68,7 @@ def write_list(
     append_entries(path, "weighings", entries)
     say(f"{len(entries)} readings kept in {path}.")
     next_step(f"heavyspot check {path}")
-    return 1 if found.left_out else 0
+    return 1 if missing else 0
 
 
 def _agreed(count: int) -> bool:
@@ -73,12 +77,8 @@ def _agreed(count: int) -> bool:
     return (ask(f"Write these {count} readings? y or n > ") or "n").lower() in ("y", "yes")
 
 
-def _doubts(job: Job, found: ListRead, finished: bool) -> Iterator[str]:
-    """Doubt each reading beside those of the job and those before it in the list."""
-    seen: dict[tuple[str, str], tuple[float, ...]] = {}
-    for item in found.taken:
-        key = (item.wanted.part, item.wanted.what)
-        before = seen.get(key, item.wanted.readings_g)
-        wanted = replace(item.wanted, readings_g=before)
-        yield from reading_doubts(job, wanted, item.mass_g, written=item.text, finished=finished)
-        seen[key] = (*before, item.mass_g)
+def _doubts(job: Job, found: ListRead, finished: bool, name: str) -> Iterator[str]:
+    """Doubt each reading beside those of the job and all others of the list."""
+    for doubt, rows in list_doubts(job, found.taken, finished=finished).items():
+        where = ", ".join(map(str, rows))
+        yield f"{name} row{'s' if len(rows) > 1 else ''} {where}: {doubt}"

@@ -82,7 +82,10 @@ def _show(one: Exercise) -> None:
 
 def _ask(one: Exercise, book: Book) -> bool | None:
     """Ask until something is typed that can be read; None when the person stops."""
-    while (typed := ask("Your answer, with its unit (Ctrl-D stops) > ")) is not None:
+    units = ", ".join(asked.unit for asked in one.asks)
+    explained = f"a number and its unit ({units}); q stops"
+    question = "Your answer, with its unit (q stops) > "
+    while (typed := ask(question, explained=explained)) is not None and typed.lower() != "q":
         if not typed:
             continue
         try:

@@ -8,11 +8,11 @@ from dataclasses import dataclass, replace
 from balance.errors import InputError
 from balance.job.entries import written_mass
 from balance.job.model import Job
-from balance.job.readings import Wanted, wanted_weighings
+from balance.job.readings import Wanted, as_marked, wanted_weighings
 from balance.job.tables import TextTable
 from balance.units import read
 
-__all__ = ["LeftOut", "ListRead", "Taken", "match_list"]
+__all__ = ["LeftOut", "ListRead", "Taken", "leave_out", "match_list"]
 
 _HEADER_ROWS = 15  # titles above the header of a list
 _MARK = ("mark", "part", "no", "no.", "nr", "number", "id", "#", "name", "cyl", "cylinder")
@@ -36,11 +36,15 @@ class Taken:
 
 @dataclass(frozen=True)
 class LeftOut:
-    """Something of a list that is not taken, and why."""
+    """Something of a list that is not taken, and why.
+
+    ``settled`` means that nothing is missing by it: the job has the reading, or a person chose so.
+    """
 
     row: int
     said: str
     reason: str
+    settled: bool = False
 
 
 @dataclass(frozen=True)
@@ -135,6 +139,42 @@ def match_list(
     )
 
 
+def leave_out(found: ListRead, rows: Sequence[int]) -> ListRead:
+    """Return what a list gives without some of its rows.
+
+    Parameters
+    ----------
+    found : ListRead
+        From :func:`match_list`.
+    rows : sequence of int
+        Numbers of rows as the list counts them.
+
+    Raises
+    ------
+    InputError
+        When a row gives no reading anyway.
+
+    Examples
+    --------
+    >>> one = Taken(Wanted("pin", "N1", "weight", ()), "110 g", 110.0, 2)
+    >>> leave_out(ListRead((one,), (), (), ()), [2]).left_out[0].reason
+    'is left out as asked'
+    """
+    able = {item.row for item in found.taken}
+    for row in rows:
+        if row not in able:
+            known = ", ".join(map(str, sorted(able))) or "none"
+            raise InputError(f"row {row} gives no reading to leave out; rows that do: {known}")
+    return replace(
+        found,
+        taken=tuple(item for item in found.taken if item.row not in rows),
+        left_out=(
+            *found.left_out,
+            *(_settled(item, "is left out as asked") for item in found.taken if item.row in rows),
+        ),
+    )
+
+
 def _said(column: _Column, unit: str) -> str:
     if column.marks:
         return "the marks"
@@ -196,9 +236,9 @@ def _with_marks(
     rows: Sequence[Sequence[str]], columns: list[_Column], every: Sequence[Wanted]
 ) -> list[_Column]:
     """Make one column the marks: the one that says so, else the one that holds most marks."""
-    marks = {wanted.part for wanted in every}
+    marks = {wanted.part.casefold() for wanted in every}
     hits = [
-        sum(1 for row in rows if index < len(row) and row[index] in marks)
+        sum(1 for row in rows if index < len(row) and row[index].casefold() in marks)
         for index in range(len(columns))
     ]
     named = [index for index, column in enumerate(columns) if column.marks]
@@ -218,6 +258,7 @@ def _of_row(
 ) -> Iterator[Taken | LeftOut]:
     number, cells = row
     mark = next((cell for cell, c in zip(cells, columns, strict=False) if c.marks), "")
+    mark = as_marked(mark, (wanted.part for wanted in every))
     if len(cells) > len(columns) and any(cells[len(columns) :]):
         yield LeftOut(number, " ".join(cells), "has more cells than the header has columns")
         return
@@ -321,4 +362,8 @@ def _unless_known(item: Taken | LeftOut, known: _Known) -> Taken | LeftOut:
     if not known[key]:
         return item
     known[key] -= 1
-    return LeftOut(item.row, f"{item.wanted.part}: {item.text}", "is in the job from this list")
+    return _settled(item, "is in the job from this list")
+
+
+def _settled(item: Taken, reason: str) -> LeftOut:
+    return LeftOut(item.row, f"{item.wanted.part}: {item.text}", reason, settled=True)

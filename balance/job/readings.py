@@ -1,12 +1,12 @@
 """Which weighings a job asks for, in the order of its file, and what stands of each."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from balance.errors import InputError
 from balance.job.model import Job
 
-__all__ = ["Wanted", "find_wanted", "last_weighing", "wanted_weighings"]
+__all__ = ["Wanted", "as_marked", "find_wanted", "last_weighing", "wanted_weighings"]
 
 
 @dataclass(frozen=True)
@@ -56,8 +56,23 @@ def wanted_weighings(job: Job, *, finished: bool = False) -> tuple[Wanted, ...]:
     )
 
 
+def as_marked(said: str, marks: Iterable[str]) -> str:
+    """Return a mark as the job writes it: capitals do not matter where only one mark can be meant.
+
+    Examples
+    --------
+    >>> as_marked("p4", ["P3", "P4"]), as_marked("p4", ["P4", "p4"]), as_marked("x", ["P4"])
+    ('P4', 'p4', 'x')
+    """
+    known = set(marks)
+    alike = [mark for mark in known if mark.casefold() == said.casefold()]
+    return alike[0] if said not in known and len(alike) == 1 else said
+
+
 def find_wanted(job: Job, part: str, what: str | None, *, finished: bool = False) -> Wanted:
-    """Return one weighing by the part's mark; ``what`` may be left out unless it is a rod.
+    """Return one weighing by the mark of its part; ``what`` may be left out unless it is a rod.
+
+    The mark is understood as by :func:`as_marked`.
 
     Raises
     ------
@@ -73,6 +88,7 @@ def find_wanted(job: Job, part: str, what: str | None, *, finished: bool = False
     (640.9,)
     """
     every = wanted_weighings(job, finished=finished)
+    part = as_marked(part, (wanted.part for wanted in every))
     of_part = [wanted for wanted in every if wanted.part == part]
     if not of_part:
         known = ", ".join(dict.fromkeys(wanted.part for wanted in every)) or "none yet"

@@ -2,17 +2,18 @@
 
 import re
 from collections.abc import Iterable, Iterator, Sequence
-from statistics import median
+from statistics import median, median_high, median_low
 
 from balance.errors import InputError
-from balance.job.model import Job, ScalePage
-from balance.job.readings import Wanted, wanted_weighings
+from balance.job.lists import Taken
+from balance.job.model import Job, ScalePage, WeighingPage
+from balance.job.readings import Wanted, find_wanted, wanted_weighings
 from balance.parts.oddities import MAKER_SPAN_G
 from balance.parts.rods import rod_ends
 from balance.parts.weighing import average
 from balance.units import read
 
-__all__ = ["reading_doubts", "slips"]
+__all__ = ["list_doubts", "reading_doubts", "slips"]
 
 _DIVISIONS = 3  # repeats of one part may differ by this many divisions of the scale
 _SIGMAS = 6.0  # ... or by this many standard deviations: a swap of two digits is far more
@@ -55,10 +56,54 @@ def reading_doubts(
     Source: comparing repeats, neighbours and the check sum of a rod is common practice, no source.
     """
     every = wanted_weighings(job, finished=finished)
-    doubts = [*_against_others(job.scale, every, wanted, value_g, written)]
+    doubts = [*_against_others(job.scale, every, wanted, value_g, written, finished=finished)]
     if wanted.kind == "rod":
         doubts += _closing(job.scale, every, wanted, value_g)
     return tuple(doubts)
+
+
+def list_doubts(
+    job: Job, taken: Sequence[Taken], *, finished: bool = False
+) -> dict[str, tuple[int, ...]]:
+    """Return what makes readings of a list unlikely, each with the rows that it is said of.
+
+    Each reading is compared as in :func:`reading_doubts` with the job's and with all others of
+    the list, before and after it.
+
+    Parameters
+    ----------
+    job : Job
+        As it stands before the list.
+    taken : sequence of Taken
+        From :func:`balance.job.lists.match_list`.
+    finished : bool, optional
+        Whether the parts were weighed after cutting.
+
+    Examples
+    --------
+    >>> from importlib.resources import files
+    >>> from balance.job.load import read_job
+    >>> job = read_job(files("cli.examples") / "v-twin.toml")
+    >>> wanted = find_wanted(job, "P1", None)
+    >>> list_doubts(job, [Taken(wanted, "494.7 g", 494.7, 2)])
+    {}
+    """
+    pages = [
+        WeighingPage(
+            part=item.wanted.part, what=item.wanted.what, value=item.mass_g, finished=finished
+        )
+        for item in taken
+    ]
+    found: dict[str, list[int]] = {}
+    for n, item in enumerate(taken):
+        others = (*job.weighings, *pages[:n], *pages[n + 1 :])
+        beside = job.model_copy(update={"weighings": others})
+        wanted = find_wanted(beside, item.wanted.part, item.wanted.what, finished=finished)
+        for doubt in reading_doubts(
+            beside, wanted, item.mass_g, written=item.text, finished=finished
+        ):
+            found.setdefault(doubt, []).append(item.row)
+    return {doubt: tuple(dict.fromkeys(rows)) for doubt, rows in found.items()}
 
 
 def slips(written: str) -> tuple[str, ...]:
@@ -87,7 +132,13 @@ def _pointed(digits: str, places: int) -> str:
 
 
 def _against_others(
-    scale: ScalePage, every: Sequence[Wanted], wanted: Wanted, value_g: float, written: str
+    scale: ScalePage,
+    every: Sequence[Wanted],
+    wanted: Wanted,
+    value_g: float,
+    written: str,
+    *,
+    finished: bool,
 ) -> Iterator[str]:
     if wanted.readings_g:
         others, near, whose = wanted.readings_g, _repeat_g(scale), "its other readings"
@@ -98,10 +149,15 @@ def _against_others(
     if not others:
         return
     middle = median(others)
-    if abs(value_g - middle) > near:
+    middles = (median_low(others), median_high(others))  # one wrong of two must not shift both
+    if min(abs(value_g - one) for one in middles) > near:
         how = "heavier" if value_g > middle else "lighter"
         by = f"{value_g:.2f} g is {abs(value_g - middle):.2f} g {how} than {whose}"
-        yield f"{wanted.label}: {by}{_meant(written, middle, near)}"
+        hint = _meant(written, middle, near)
+        if not hint and wanted.readings_g and value_g < middle:
+            cut = "" if finished else "weighed after cutting? add --finished; "
+            hint = f" ({cut}a wrong earlier reading? --undo)"
+        yield f"{wanted.label}: {by}{hint}"
 
 
 def _neighbours(every: Iterable[Wanted], wanted: Wanted) -> Iterator[float]:
@@ -116,10 +172,17 @@ def _repeat_g(scale: ScalePage) -> float:
 
 
 def _meant(written: str, middle_g: float, near_g: float) -> str:
-    for slip in slips(written):
+    for slip in (*slips(written), *_other_units(written)):
         if abs(read(slip, "mass") - middle_g) <= near_g:
             return f" (did you mean {slip}?)"
     return ""
+
+
+def _other_units(written: str) -> Iterator[str]:
+    """Yield the same number in the units of mass that a list may forget to name."""
+    number = re.match(r"\s*(\d+(?:[.,]\d+)?)", written)
+    if number is not None:
+        yield from (f"{number[1]} {unit}" for unit in ("g", "oz", "kg", "lb"))
 
 
 def _closing(

@@ -52,8 +52,14 @@ def test_a_list_is_shown_before_it_is_written(
     ]
     assert {entry.instrument for entry in entries} == {"list may.csv"}
     again = heavyspot("import", path, listed, "--yes")
-    assert again.code == 2
-    assert "no reading of the list can be taken; nothing was written" in again.err
+    assert again.code == 0
+    assert "Nothing is new in this list; nothing was written." in again.out
+    assert len(read_job(path).weighings) == 4
+    strange = listed.with_name("strange.csv")
+    strange.write_text("mark;weight\nP7;494.6\n")
+    none = heavyspot("import", path, strange, "--yes")
+    assert none.code == 2
+    assert "no reading of the list can be taken; nothing was written" in none.err
 
 
 @pytest.mark.parametrize(("answer", "count"), [("y", 4), ("n", 0), ("", 0)])
@@ -87,6 +93,61 @@ def test_doubtful_readings_of_a_list(heavyspot: Callable, example: Callable, lis
     assert "469.40 g is 25.25 g lighter than its other readings" in said.err
     assert path.read_bytes() == before
     assert heavyspot("import", path, listed, "--yes", "--sure").code == 0
+
+
+FOUR = """\
+mark;weight (g);total;big end;small end
+n1;103.5
+N2;105.1
+N3;14.83
+N4;104.2
+R1;;560;397.3;180.4
+R2;;560;397.3;162.8
+R3;;561;397.9;163.2
+"""
+
+
+@pytest.fixture
+def four(heavyspot: Callable, tmp_path: Path) -> Path:
+    """A new job of a four, measured but not weighed."""
+    path = tmp_path / "four.toml"
+    heavyspot("new", "inline-4", path)
+    path.write_text(path.read_text().replace('= "?"', '= "90 mm"'))
+    path.write_text(path.read_text().replace('rod_length = "90', 'rod_length = "150'))
+    return path
+
+
+def test_readings_of_one_list_are_compared_with_each_other(
+    heavyspot: Callable, four: Path, listed: Path
+) -> None:
+    listed.write_text(FOUR)
+    before = four.read_bytes()
+    said = heavyspot("import", four, listed, "--yes")
+    assert said.code == 2
+    assert "list may.csv row 4: pin N3: 14.83 g is 89.37 g lighter than the other pins" in said.err
+    assert "row 6: rod R1 does not close: big end + small end differ from the total by" in said.err
+    assert said.err.count("may.csv row") == 3  # its small end is odd, too
+    assert "--except ROW leaves a row out, --sure writes it all the same" in said.err
+    assert four.read_bytes() == before
+    said = heavyspot("import", four, listed, "--yes", "--except", 4, "--except", 6)
+    assert said.code == 0, said.err
+    assert "is left out as asked" in said.out
+    assert [entry.part for entry in read_job(four).weighings] == [
+        "N1",
+        "N2",
+        "N4",
+        *["R2"] * 3,
+        *["R3"] * 3,
+    ]
+
+
+def test_only_a_row_with_a_reading_is_left_out(
+    heavyspot: Callable, four: Path, listed: Path
+) -> None:
+    listed.write_text(FOUR)
+    said = heavyspot("import", four, listed, "--except", 1)
+    assert said.code == 2
+    assert "row 1 gives no reading to leave out; rows that do: 2, 3, 4, 5, 6, 7, 8" in said.err
 
 
 def test_every_table_comes_out_and_the_parts_go_in_again(

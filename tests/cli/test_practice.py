@@ -79,6 +79,13 @@ def test_nothing_typed_is_nothing_wrong(heavyspot: Callable, typed: Callable) ->
     assert (said.code, "right." in said.out) == (0, False)
 
 
+def test_q_stops_and_a_question_mark_explains(heavyspot: Callable, typed: Callable) -> None:
+    typed("?", "q", "1 g mm")
+    said = heavyspot("practice", "--topic", "unbalance", "--seed", 8)
+    assert (said.code, "right." in said.out) == (0, False)
+    assert "a number and its unit (g mm); q stops" in said.out
+
+
 def test_without_a_seed_it_says_which_one_it_took(heavyspot: Callable, typed: Callable) -> None:
     typed()
     assert "hole, difficulty 1, seed " in heavyspot("practice", "--topic", "hole").out

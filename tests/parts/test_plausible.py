@@ -6,10 +6,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from balance.job.lists import Taken
 from balance.job.load import read_text
 from balance.job.model import Job
 from balance.job.readings import find_wanted
-from balance.parts.plausible import reading_doubts, slips
+from balance.parts.plausible import list_doubts, reading_doubts, slips
 
 JOB = """\
 format = 1
@@ -60,6 +61,38 @@ def doubts(job: Job, part: str, what: str | None, value: str) -> str:
 def test_doubts(job: Job, part: str, what: str | None, value: str, said: str) -> None:
     found = doubts(job, part, what, value)
     assert (said in found) if said else found == ""
+
+
+@pytest.mark.parametrize(
+    ("finished", "said"),
+    [
+        (False, "(weighed after cutting? add --finished; a wrong earlier reading? --undo)"),
+        (True, " (a wrong earlier reading? --undo)"),
+    ],
+)
+def test_far_lighter_than_before_may_be_cut_or_the_earlier_one_wrong(
+    finished: bool, said: str
+) -> None:
+    of_cut = JOB + '[[weighings]]\npart = "P1"\nvalue = 420.3\nfinished = true\n'
+    job = read_text(of_cut)
+    wanted = find_wanted(job, "p1", None, finished=finished)
+    found = reading_doubts(job, wanted, 411.0, written="411.0 g", finished=finished)
+    assert said in "".join(found)
+
+
+def test_a_list_is_compared_with_itself_whichever_row_comes_first(job: Job) -> None:
+    def taken(*grams: float) -> list[Taken]:
+        marks = ["N1", "N2", "N3"]
+        return [
+            Taken(find_wanted(job, mark, None), f"{mass:g}", mass, row)
+            for row, (mark, mass) in enumerate(zip(marks, grams, strict=True), 2)
+        ]
+
+    assert list_doubts(job, taken(103.5, 105.1, 104.2)) == {}
+    for order, row in (((3.66, 105.1, 104.2), 2), ((105.1, 104.2, 3.66), 4)):
+        ((doubt, rows),) = list_doubts(job, taken(*order)).items()
+        assert rows == (row,)
+        assert doubt.endswith("lighter than the other pins (did you mean 3.66 oz?)")
 
 
 def test_a_scale_that_repeats_badly_allows_more() -> None:
