@@ -9,9 +9,15 @@ from balance.job.append import append_entries, append_entry
 from balance.job.entries import WrittenMass, undo_entry, weighing_entry, written_mass
 from balance.job.load import read_job
 from balance.job.model import Job
-from balance.job.readings import Wanted, find_wanted, last_weighing, wanted_weighings
+from balance.job.readings import (
+    Wanted,
+    as_marked,
+    find_wanted,
+    last_weighing,
+    wanted_weighings,
+)
 from balance.parts.plausible import reading_doubts
-from cli.asking import ask, ask_sure, settle
+from cli.asking import ask, ask_doubted, settle
 from cli.printing import harmless, next_step, say
 
 HELP = "Type the reading. n next part, u undo the last reading, q stop (go on later)."
@@ -36,7 +42,9 @@ def add_readings(
         say("Nothing was written.")
         return 1
     entries = [
-        weighing_entry(part, wanted.what, mass.text, finished=finished, instrument=instrument)
+        weighing_entry(
+            wanted.part, wanted.what, mass.text, finished=finished, instrument=instrument
+        )
         for mass in masses
     ]
     append_entries(path, "weighings", entries)
@@ -53,9 +61,13 @@ def take_back(path: Path, part: str | None, what: str | None, *, finished: bool)
             raise JobFileError("has no appended weighing to take back", path=str(path))
         part, what = latest
     wanted = find_wanted(job, part, what, finished=finished)
-    append_entry(path, "weighings", undo_entry(part, wanted.what, finished=finished))
-    say(f"{wanted.label}: the latest reading is taken back.")
+    append_entry(path, "weighings", undo_entry(wanted.part, wanted.what, finished=finished))
+    say(f"{_last(wanted)} is taken back.")
     return 0
+
+
+def _last(wanted: Wanted) -> str:
+    return f"{wanted.label}: the latest reading, {wanted.readings_g[-1]:.10g} g,"
 
 
 def _doubts(job: Job, wanted: Wanted, mass: WrittenMass, finished: bool) -> tuple[str, ...]:
@@ -73,8 +85,11 @@ def weigh_all(
 ) -> int:
     """Lead through every weighing that is still to be made; 1 when some are left."""
     job = read_job(path)
-    if part is not None and all(wanted.part != part for wanted in wanted_weighings(job)):
-        find_wanted(job, part, None)  # says which marks there are
+    if part is not None:
+        marks = [wanted.part for wanted in wanted_weighings(job)]
+        part = as_marked(part, marks)
+        if part not in marks:
+            find_wanted(job, part, None)  # says which marks there are
     bench = _Bench(path, job, part, finished, instrument, repeats, scale)
     say(HELP + (" Enter takes the scale's reading." if scale else ""))
     while (wanted := bench.next()) and bench.one(wanted):
@@ -109,41 +124,51 @@ class _Bench:
     def one(self, wanted: Wanted) -> bool:
         """Ask for one reading and keep it; False when the person stops."""
         number = len(wanted.readings_g) + 1
-        answer = ask(f"{wanted.label} ({number} of {self.repeats}) > ")
+        answer = ask(f"{wanted.label} ({number} of {self.repeats}) > ", explained=HELP)
         if answer is None or answer.lower() == "q":
             return False
         try:
-            self._obey(wanted, answer)
+            return self._obey(wanted, answer)
         except InputError as wrong:  # not kept: a full disk, too, leaves the question standing
             print(f"  {harmless(str(wrong))}")
         return True
 
-    def _obey(self, wanted: Wanted, answer: str) -> None:
+    def _obey(self, wanted: Wanted, answer: str) -> bool:
         if answer.lower() == "n":
             self.skipped.add((wanted.part, wanted.what))
         elif answer.lower() == "u":
             self._undo()
         elif answer:
-            self._keep(wanted, answer)
+            return self._keep(wanted, answer)
         elif self.scale is not None:
-            self._keep(wanted, self.scale())
+            return self._keep(wanted, self.scale())
         else:
             print(f"  {HELP}")
+        return True
 
     def _undo(self) -> None:
         latest = last_weighing(self.job, finished=self.finished)
         if latest is None:
             raise InputError("there is no appended reading to take back")
+        wanted = find_wanted(self.job, *latest, finished=self.finished)
         self.job = append_entry(self.path, "weighings", undo_entry(*latest, finished=self.finished))
         self.skipped.discard(latest)
-        print(f"  taken back: the latest reading of {latest[0]}")
+        print(f"  {harmless(_last(wanted))} is taken back")
 
-    def _keep(self, wanted: Wanted, answer: str) -> None:
+    def _keep(self, wanted: Wanted, answer: str) -> bool:
+        """Keep a reading, or the one typed in its place when it is doubted; False to stop."""
         mass = written_mass(answer, unit=self.job.units.mass)
         doubts = _doubts(self.job, wanted, mass, self.finished)
-        if doubts and not ask_sure(doubts):
-            print("  not kept; weigh it again")
-            return
+        said = ask_doubted(doubts, instead="the right reading") if doubts else "y"
+        if said == "y":
+            self._write(wanted, mass)
+            return True
+        if said in ("n", "q"):
+            print("  not kept; weigh it again" if said == "n" else "  not kept")
+            return said == "n"
+        return self._keep(wanted, said)
+
+    def _write(self, wanted: Wanted, mass: WrittenMass) -> None:
         entry = weighing_entry(
             wanted.part,
             wanted.what,

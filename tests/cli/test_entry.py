@@ -89,10 +89,9 @@ def test_undo_is_a_new_entry(heavyspot: Callable, example: Callable) -> None:
     was = readings(path, "P1")
     heavyspot("weigh", path, "P1", "494.7")
     heavyspot("weigh", path, "R1", "640.9", "--what", "total")
-    assert (
-        "rod R1 total: the latest reading is taken back" in heavyspot("weigh", path, "--undo").out
-    )
-    assert heavyspot("weigh", path, "P1", "--undo").code == 0
+    said = heavyspot("weigh", path, "--undo").out
+    assert "rod R1 total: the latest reading, 640.9 g, is taken back." in said
+    assert "494.7 g, is taken back" in heavyspot("weigh", path, "p1", "--undo").out
     assert readings(path, "P1") == was
     assert len(read_job(path).weighings) == 4
 
@@ -150,6 +149,7 @@ def test_undo_goes_back_to_the_part(heavyspot: Callable, bare: Path, types: Call
     types("u", "420.3", "420.5", "u", "420.4", "q")
     said = heavyspot("weigh", bare)
     assert "there is no appended reading to take back" in said.out
+    assert "  piston P1: the latest reading, 420.5 g, is taken back\n" in said.out
     assert readings(bare, "P1") == (420.3, 420.4)
     assert len(read_job(bare).weighings) == 4
 
@@ -163,6 +163,32 @@ def test_a_rod_that_does_not_close_is_asked_about(
     assert "rod R1: " in said.out  # an end as heavy as the whole
     assert "differ from the total by -1.00 g" in said.out
     assert readings(bare, "R1", "small_end") == (168.0,)
+
+
+def test_a_doubted_reading_is_put_right_at_once(
+    heavyspot: Callable, bare: Path, types: Callable
+) -> None:
+    types("420.3", "402.3", "?", "402.4", "420.4", "110.2", "101.2", "q", "9")
+    said = heavyspot("weigh", bare)
+    assert said.code == 1
+    assert "Keep it all the same? y, n or the right reading > " in said.out
+    assert "y keeps it, n does not, the right reading takes its place; q stops" in said.out
+    assert readings(bare, "P1") == (420.3, 420.4)
+    assert readings(bare, "N1") == (110.2,)  # q at the doubt stops, and nothing is kept of it
+    assert len(read_job(bare).weighings) == 3
+
+
+def test_a_question_mark_explains(heavyspot: Callable, bare: Path, types: Callable) -> None:
+    types("?", "q")
+    assert heavyspot("weigh", bare).out.count("Type the reading.") == 2
+
+
+def test_capitals_of_a_mark_do_not_matter(heavyspot: Callable, bare: Path, types: Callable) -> None:
+    assert "piston P1: 420.3 g kept" in heavyspot("weigh", bare, "p1", "420.3").out
+    types("601")
+    assert "rod R1 total (1 of 2) > " in heavyspot("weigh", bare, "r1").out
+    entries = [(entry.part, entry.what, entry.value) for entry in read_job(bare).weighings]
+    assert entries == [("P1", "weight", 420.3), ("R1", "total", 601.0)]
 
 
 def test_each_reading_is_on_disk_before_the_next_question(
@@ -300,6 +326,41 @@ def test_a_hole_that_does_not_fit_is_questioned(
     assert said.code == 2
     assert message in said.err
     assert path.read_bytes() == before
+
+
+def test_a_hole_is_recorded_once_and_may_be_deepened(
+    heavyspot: Callable, example: Callable, types: Callable
+) -> None:
+    path = example("v-twin")
+    hole = ("drilled", path, "w1", "180", "12")
+    assert heavyspot(*hole, "10").code == 0
+    before = path.read_bytes()
+    for again in ("10", "8"):
+        said = heavyspot(*hole, again)
+        assert said.code == 2
+        assert "W1 at 180 deg is already recorded with 10 mm; a deeper entry is a hole" in said.err
+    assert heavyspot("drilled", path, "W1", "180.4", "12", "10").code == 2
+    assert path.read_bytes() == before
+    assert "(it was 10 mm deep)" in heavyspot(*hole, "12").out
+    assert heavyspot("drilled", path, "W1", "181", "12", "12").code == 0
+    assert heavyspot("drilled", path, "W2", "180", "12", "12").code == 0
+    assert heavyspot(*hole, "12", "--sure").code == 0
+    assert [hole.depth for hole in read_job(path).drilled] == [10, 12, 12, 12, 12]
+
+
+def test_what_is_asked_of_a_hole_is_asked_again(
+    heavyspot: Callable, example: Callable, types: Callable
+) -> None:
+    path = example("v-twin")
+    types("W7", "w2", "?", "900", "190", "12 kg", "12", "10")
+    said = heavyspot("drilled", path)
+    assert said.code == 0
+    assert "part (W1, W2) > " in said.out
+    assert "'W7' is neither a counterweight nor a bolted part: W1, W2" in said.out
+    assert "as the plan counts it: 171 deg; q stops" in said.out
+    assert "'900' is not an angle" in said.out
+    (hole,) = read_job(path).drilled
+    assert (hole.part, hole.angle, hole.diameter, hole.depth) == ("W2", 190, 12, 10)
 
 
 def test_a_scale_on_a_port_and_the_keyboard_beside_it(
