@@ -22,17 +22,19 @@ def check(job: JobFile, json: AsJson = False) -> int:
         print_json(found)
         return 0 if found.ready else 1
     title("Check", read)
-    rows = [
-        [step.name, "ready" if not step.needed else f"needs {len(step.needed)}"]
-        for step in found.steps
-    ]
-    table(["step", ""], rows, left=2)
+    table(["step", ""], [[step.name, _state(len(step.needed))] for step in found.steps], left=2)
     for step in found.steps:
         if step.needed:
             heading(f"{step.name} needs")
-            bullets(step.needed)
+            bullets(found.needs_of(step))
     if found.warnings:
         heading("Looks wrong")
         bullets(found.warnings)
     next_step(found.next)
     return 0 if found.ready else 1
+
+
+def _state(lacking: int) -> str:
+    if not lacking:
+        return "ready"
+    return f"needs {lacking} thing{'s' * (lacking > 1)}"

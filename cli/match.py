@@ -22,4 +22,4 @@ def match(job: JobFile, json: AsJson = False) -> int:
         )
     else:
         show_match(results)
-    return 0 if results.matched.match.feasible else 1
+    return 0 if results.matched.sure else 1

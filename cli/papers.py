@@ -3,6 +3,7 @@
 import io
 import re
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -12,8 +13,24 @@ from balance.sheet.results import Results
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
+    from balance.parts.steps import Matched
+
 Made = Callable[[], bytes]
 Drawn = Callable[[], "Figure"]
+
+
+@dataclass(frozen=True)
+class Lacking:
+    """A paper that was not made; ``missing``: its input is not in the job, else it cannot be."""
+
+    name: str
+    why: str
+    missing: bool
+
+    def __str__(self) -> str:
+        return f"{self.name}: {self.why}"
+
+
 SHEETS = ("work-sheet", "record")
 
 
@@ -24,21 +41,23 @@ def write_papers(
     picture: str = "png",
     paper: str = "a4",
     only: tuple[str, ...] = (),
-) -> tuple[list[Path], list[str]]:
+) -> tuple[list[Path], list[Lacking]]:
     """Write the pictures and sheets of a job; return the files and what could not be made."""
+    from balance.sheet.sections_parts import not_yet
+
     written: list[Path] = []
-    lacking: list[str] = []
+    lacking: list[Lacking] = []
     for name, make in _papers(results, picture, paper):
         if only and Path(name).stem not in only:
             continue
         try:
             data = make()
         except MissingInputError as missing:
-            lacking.append(f"{name}: {missing}")
+            lacking.append(Lacking(name, not_yet(missing), missing=True))
         except InputError as wrong:
             if isinstance(wrong, JobFileError):
                 raise
-            lacking.append(f"{name}: {wrong}")
+            lacking.append(Lacking(name, str(wrong), missing=False))
         else:
             written.append(keep(folder / name, data))
     return written, lacking
@@ -94,7 +113,7 @@ def _pictures(results: Results) -> Iterator[tuple[str, Drawn]]:
     from balance.sheet.plots_rims import drill_map
     from balance.sheet.plots_stack import stack_vectors
 
-    yield "weights", lambda: weights_before_after(results.matched)
+    yield "weights", lambda: weights_before_after(_agreed(results))
     yield "shake", lambda: shake_ellipse_plot(results.shook)
     yield "force", lambda: force_against_speed(results.shook)
     yield "stack", lambda: stack_vectors(results.spun)
@@ -111,6 +130,16 @@ def file_stem(name: str, number: int) -> str:
     """Return a part's name as a file's: what could lead out of the folder becomes its number."""
     plain = name.replace(" ", "-")
     return plain if re.fullmatch(r"[\w-]+", plain) else f"part-{number}"
+
+
+def _agreed(results: Results) -> "Matched":
+    """Return the sets of a job, unless no cut may be shown."""
+    matched = results.matched
+    if matched.weigh_again:
+        raise InputError(f"no cuts: weigh {matched.weigh_again} again")
+    if not matched.match.feasible:
+        raise InputError(f"no sets: {matched.match.reason}")
+    return matched
 
 
 def _bolted(results: Results) -> list[str]:
@@ -148,7 +177,7 @@ def _disc(results: Results, index: int) -> "Figure":
     disc = results.corrected.discs[index]
     page = next(part for part in results.job.bolted if part.name == disc.name)
     if page.hole_radius is None:
-        raise InputError(f"{disc.name} has no hole_radius: it is not drilled")
+        raise MissingInputError("correct", [f"hole_radius of {disc.name}, if it is to be drilled"])
     drilled = [hole for hole in results.job.drilled if hole.part == disc.name]
     return disc_view(
         disc,

@@ -2,11 +2,14 @@
 
 from enum import StrEnum
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from cli.arguments import AsJson, JobFile
+
+if TYPE_CHECKING:
+    from balance.sheet.results import Results
 
 
 class Picture(StrEnum):
@@ -41,13 +44,30 @@ def report(
     results = Results(read_job(job))
     folder = out or job.parent / f"{job.stem}-report"
     written, lacking = write_papers(results, folder, picture=picture, paper=paper)
+    code = 0 if all(paper.missing for paper in lacking) else 1
     if json:
-        print_json({"written": [str(path) for path in written], "lacking": lacking})
-        return 1 if lacking else 0
+        said = [str(paper) for paper in lacking]
+        print_json({"written": [str(path) for path in written], "lacking": said})
+        return code
     title("Report", results.job)
     bullets(str(path) for path in written)
     if lacking:
         heading("Could not be made yet")
-        bullets(lacking)
-    next_step("print the work sheet and take it to the drill.")
-    return 1 if lacking else 0
+        bullets(map(str, lacking))
+    if _planned(results):
+        next_step("print the work sheet and take it to the drill.")
+    else:
+        next_step(f"print the work sheet; heavyspot check {job} says what comes next.")
+    return code
+
+
+def _planned(results: "Results") -> bool:
+    """Return whether there is a hole to drill or a slug to fit."""
+    from balance.errors import MissingInputError
+
+    try:
+        corrected = results.corrected
+    except MissingInputError:
+        return False
+    plan = corrected.crank.plan
+    return bool(plan.holes or plan.slugs or any(disc.plan.holes for disc in corrected.discs))

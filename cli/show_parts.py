@@ -6,30 +6,29 @@ from cli.printing import heading, next_step, say, table, title
 
 
 def show_match(results: Results) -> None:
-    """Print the sets, their cuts, and what the other ways would take."""
+    """Print what looks wrong, the sets, their cuts, and what the other ways would take.
+
+    Sets that cannot be made are not shown, nor cuts by weighings that contradict each other.
+    """
     title("Matching", results.job)
     _scale(results)
-    _sets(results)
-    _price(results)
+    matched = results.matched
+    if matched.weigh_again:
+        say("", f"NO CUTS: weigh {matched.weigh_again} again")
+    elif not matched.match.feasible:
+        say("", f"NOT POSSIBLE: {matched.match.reason}")
+        _replace(results)
+    else:
+        _sets(results)
+        _price(results)
     _next(results)
 
 
 def _scale(results: Results) -> None:
     bench, scale = results.matched.bench, results.job.scale
     say(f"Scale {scale.resolution:g} g a division, repeatability {bench.repeatability_g:.2f} g.")
-    for mark, rod in zip(bench.rod_marks, bench.rods, strict=True):
-        if rod.consistent is False:
-            say(
-                f"WARNING rod {mark}: big end + small end differ from the total by "
-                f"{rod.closure_g:+.2f} g, more than weighing can explain: weigh it again."
-            )
-    for kind, marks, weights in (
-        ("piston", bench.piston_marks, bench.pistons),
-        ("pin", bench.pin_marks, bench.pins),
-    ):
-        for mark, weight in zip(marks, weights, strict=True):
-            if weight.outliers:
-                say(f"WARNING {kind} {mark}: its weighings lie {weight.spread_g:.2f} g apart.")
+    for doubt in results.matched.doubts:
+        say(f"WARNING {doubt.text}")
 
 
 def _sets(results: Results) -> None:
@@ -62,47 +61,62 @@ def _cut(grams: float) -> str:
 def _price(results: Results) -> None:
     matched, match = results.matched, results.matched.match
     heading("What comes off")
-    proof = "proven least" if match.optimal else f"not proven least; at least {match.bound_g:.2f} g"
+    proof = "proven least" if match.optimal else f"not proven; at least {match.bound_g:.2f} g"
     rows = [["sets (above)", f"{match.removed_g:.2f} g", proof]]
     prices = matched.prices
     said = "any spare fits" if prices.any_spare_fits else _why_no_spare_fits(prices)
-    rows.append(["every kind to one weight", f"{prices.interchangeable_g:.2f} g", said])
+    rows.append(
+        [
+            "pistons, small and big ends each to one weight",
+            f"{prices.interchangeable_g:.2f} g",
+            said,
+        ]
+    )
     rows.append(["every part to its lightest", f"{match.shop_removed_g:.2f} g", "the plain rule"])
     table(["way", "metal", ""], rows, left=3)
-    if not match.feasible:
-        say(f"NOT POSSIBLE: {match.reason}")
     _replace(results)
 
 
 def _why_no_spare_fits(prices: Prices) -> str:
     cut = [prices.pistons, prices.small_ends, prices.big_ends]
     if all(trim is None or trim.feasible for trim in cut):
-        return f"but pins differ by {prices.pin_spread_g:.2f} g"
-    return "not within what may be cut"
+        return f"pins differ by {prices.pin_spread_g:.2f} g"
+    return "more than may be cut"
 
 
 def _replace(results: Results) -> None:
     if not results.advice:
         return
     best = results.advice[0]
-    bench = results.matched.bench
+    bench, match = results.matched.bench, results.matched.match
     marks = {"piston": bench.piston_marks, "pin": bench.pin_marks, "rod": bench.rod_marks}
     off = "light" if best.off_g < 0 else "heavy"
+    now = f" come off instead of {best.removed_now_g:.1f} g" if match.feasible else " come off"
     say(
         f"One part worth replacing: {best.kind} {marks[best.kind][best.index]} is "
         f"{abs(best.off_g):.1f} g {off}. With a middle one in its place "
-        f"{best.removed_then_g:.1f} g come off instead of {best.removed_now_g:.1f} g."
+        f"{best.removed_then_g:.1f} g{now}."
     )
 
 
 def _next(results: Results) -> None:
-    match = results.matched.match
-    if not match.feasible:
+    matched = results.matched
+    if matched.weigh_again:
+        next_step(f"weigh {matched.weigh_again} again with heavyspot weigh; then match again.")
+        return
+    if not matched.match.feasible:
         next_step("replace the part that is named, or widen the tolerance, and match again.")
+        return
+    if not matched.sure:
+        next_step("weigh once more what is off its stop; cut no other part before that is clear.")
         return
     say(
         "",
         "Take metal only where the maker allows: balance pads. Never from ring lands, crown",
         "underside, pin bore walls, the rod's beam or its bolts.",
     )
-    next_step("cut, weigh each part again, stamp the cylinder number; then heavyspot bobweight.")
+    first = "clear up the warnings above; then " if matched.doubts else ""
+    next_step(
+        f"{first}stamp the parts, cut, weigh each again with heavyspot weigh --finished; then "
+        "heavyspot bobweight."
+    )

@@ -1,14 +1,15 @@
 """The sections of the papers about parts: sets and marks, cuts, the bobweight card."""
 
+import re
 from collections.abc import Callable, Iterator
 
 from balance.errors import MissingInputError
+from balance.parts.doubts import doubts_job
 from balance.parts.marks import CAUTION, punch_list
 from balance.sheet.blocks import (
     TICK,
     WRITE,
     Block,
-    Bullets,
     Column,
     Heading,
     Notice,
@@ -19,7 +20,17 @@ from balance.sheet.blocks import (
 from balance.sheet.results import Results
 from balance.sheet.wording import capital, number
 
-__all__ = ["bobweight_section", "cuts_section", "marks_section", "section"]
+__all__ = [
+    "bobweight_section",
+    "cuts_section",
+    "doubts_section",
+    "marks_section",
+    "not_yet",
+    "section",
+]
+
+WEIGHING = re.compile(r"^the weight of | of rod ")
+MOST_NAMED = 3  # more than these are counted: a paper is no list of what is missing
 
 WHERE_TO_CUT = {
     "piston": "balance pads, inside",
@@ -29,12 +40,39 @@ WHERE_TO_CUT = {
 
 
 def section(title: str, made: Callable[[], tuple[Block, ...]]) -> tuple[Block, ...]:
-    """Return a section, or what is still to be measured for it."""
+    """Return a section, or in one line what is still to be measured for it."""
     try:
         return (Heading(title), *made())
     except MissingInputError as missing:
-        needed = Bullets(tuple(clean(item) for item in missing.needed))
-        return (Heading(title), Text(f"Not in this job yet: {missing.step} needs"), needed)
+        return (Heading(title), Text(clean(not_yet(missing))))
+
+
+def not_yet(missing: MissingInputError) -> str:
+    """Return in one line what a step lacks: weighings counted, a few other things named.
+
+    >>> not_yet(MissingInputError("match", [f"the weight of piston P{n}" for n in range(8)]))
+    'Not in this job yet: 8 weighings (heavyspot check lists them)'
+    """
+    weighings = [item for item in missing.needed if WEIGHING.search(item)]
+    others = [item for item in missing.needed if item not in weighings]
+    items = [*_in_short(weighings, "weighings"), *_in_short(others, "other things")]
+    counted = " (heavyspot check lists them)" * (len(items) < len(missing.needed))
+    return "Not in this job yet: " + "; ".join(items) + counted
+
+
+def _in_short(items: list[str], what: str) -> list[str]:
+    return items if len(items) <= MOST_NAMED else [f"{len(items)} {what}"]
+
+
+def doubts_section(results: Results) -> tuple[Block, ...]:
+    """Return, framed, what looks wrong about the weights; nothing when all is well."""
+    try:
+        doubts = results.matched.doubts
+    except MissingInputError:
+        doubts = doubts_job(results.job)
+    if not doubts:
+        return ()
+    return (Notice("LOOKS WRONG: ", clean(". ".join(capital(d.text) for d in doubts) + ".")),)
 
 
 def stamps(results: Results) -> dict[str, dict[str, str]]:
@@ -55,6 +93,8 @@ def stamps(results: Results) -> dict[str, dict[str, str]]:
 def marks_section(results: Results, *, to_do: bool = True) -> tuple[Block, ...]:
     """Return which piston, pin and rod go where, with the stamp and the finished weights."""
     matched = results.matched
+    if to_do and matched.weigh_again:
+        return (Notice("NO SETS: ", f"weigh {clean(matched.weigh_again)} again; stamp nothing."),)
     if not matched.match.feasible:
         return (Notice("NO SETS: ", clean(matched.match.reason)),)
     card = results.card
@@ -74,7 +114,7 @@ def marks_section(results: Results, *, to_do: bool = True) -> tuple[Block, ...]:
     ]  # fmt: skip
     columns += [Column("stamped", "center")] * to_do
     caption = (
-        f"Weights after the cuts. Tolerance, lightest to heaviest: "
+        f"Weights after the cuts, as weighed or else as planned. Tolerance, lightest to heaviest: "
         f"{number(matched.tolerance_g, 2)} g (set), {number(matched.big_end_tolerance_g, 2)} g "
         "(big end). The stamp is cylinder and set; a cap carries its rod's."
     )
@@ -90,32 +130,31 @@ def _how_to_mark(results: Results) -> Iterator[Block]:
 
 def cuts_section(results: Results) -> tuple[Block, ...]:
     """Return what to cut: one line a part, with the weight to stop at and a place to write."""
-    match = results.matched.match
+    match, again = results.matched.match, results.matched.weigh_again
+    if again:
+        return (Notice("NO CUTS: ", f"weigh {clean(again)} again, then make this sheet again."),)
     if not match.feasible:
         return (Notice("NO CUTS: ", clean(match.reason)),)
     card = results.card
     rows = tuple(
         (
-            clean(cylinder), f"{what} {clean(mark)}", WHERE_TO_CUT[what], f"{after + cut:.2f}",
-            f"{cut:.2f}", f"{after:.2f}", WRITE, TICK,
+            clean(cylinder), f"{part.what} {clean(part.mark)}", WHERE_TO_CUT[part.what],
+            f"{part.before_g:.2f}", f"{part.cut_g:.2f}", f"{part.stop_g:.2f}",
+            *((WRITE, TICK) if part.finished_g is None else (f"{part.finished_g:.2f}", "yes")),
         )
         for cylinder, entry in zip(card.cylinders, card.sets, strict=True)
-        for what, mark, cut, after in (
-            ("piston", entry.piston, entry.piston_cut_g, entry.piston_g),
-            ("small end", entry.rod, entry.small_end_cut_g, entry.small_end_g),
-            ("big end", entry.rod, entry.big_end_cut_g, entry.big_end_g),
-        )
-        if round(cut, 2) > 0
+        for part in entry.cut_parts
+        if round(part.cut_g, 2) > 0
     )  # fmt: skip
     if not rows:
         return (Text("Nothing to cut: the sets are within the tolerance as they are."),)
     columns = (
         Column("cylinder"), Column("part"), Column("take it from"),
-        Column("weighs now, g", "right"), Column("take off, g", "right"),
+        Column("first weighed, g", "right"), Column("take off, g", "right"),
         Column("stop at, g", "right"), Column("weighed after the cut, g", width_mm=26),
         Column("done", "center"),
     )  # fmt: skip
-    proof = "proven least" if match.optimal else f"proven at least {match.bound_g:.2f} g"
+    proof = "proven least" if match.optimal else f"not proven; at least {match.bound_g:.2f} g"
     caption = (
         f"In all {match.removed_g:.2f} g ({proof}). Metal only from where the maker allows it; "
         "never from ring lands, crown underside, pin bore walls, the rod's beam or its bolts "

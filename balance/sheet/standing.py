@@ -5,9 +5,7 @@ from dataclasses import dataclass
 
 from balance.errors import MissingInputError
 from balance.job.model import Job
-from balance.parts.oddities import MAKER_SPAN_G, outside_span
-from balance.parts.weigh_steps import suspects_job
-from balance.parts.weighing import check_scale
+from balance.parts.doubts import doubts_job
 from balance.sheet.results import Results
 from balance.spin.proof_steps import is_proven
 from balance.vectors import turn
@@ -30,6 +28,14 @@ class Standing:
     steps: tuple[Step, ...]
     warnings: tuple[str, ...]
     next: str
+
+    def needs_of(self, step: Step) -> tuple[str, ...]:
+        """Return what a step needs; what an earlier one needs as well is not said twice."""
+        for earlier in self.steps[: self.steps.index(step)]:
+            if earlier.needed and set(earlier.needed) <= set(step.needed):
+                own = tuple(item for item in step.needed if item not in earlier.needed)
+                return (f"as for {earlier.name}", *own)
+        return step.needed
 
     @property
     def ready(self) -> bool:
@@ -56,8 +62,7 @@ def standing(job: Job) -> Standing:
         ("correct", lambda: results.corrected),
     )
     steps = tuple(Step(name, _needed(attempt)) for name, attempt in attempts)
-    warnings = tuple(_warnings(job, results, steps))
-    return Standing(steps, warnings, _next(steps, warnings))
+    return Standing(steps, tuple(_warnings(job, results, steps)), _next(job, results, steps))
 
 
 def _needed(attempt: Callable[[], object]) -> tuple[str, ...]:
@@ -68,72 +73,55 @@ def _needed(attempt: Callable[[], object]) -> tuple[str, ...]:
     return ()
 
 
-def _next(steps: tuple[Step, ...], warnings: tuple[str, ...]) -> str:
-    for step in steps:
-        if step.needed:
-            return f"{step.name} needs: {step.needed[0]}"
-    if warnings:
-        return "look at what seems wrong above, then heavyspot report."
-    return "heavyspot report writes the work sheet."
+def _next(job: Job, results: Results, steps: tuple[Step, ...]) -> str:
+    """Return the command that fits what is there: parts before spins, spins before holes."""
+    needed = {step.name: step.needed for step in steps}
+    return _next_of_parts(job, results, needed["match"]) or _next_of_crank(job, results, needed)
+
+
+def _next_of_parts(job: Job, results: Results, needed: tuple[str, ...]) -> str:
+    """Return what is to be done with the parts; nothing when the crank comes first."""
+    if needed:
+        parts = any((job.parts.pistons, job.parts.pins, job.parts.rods))
+        if job.standing_spins or (_can_spin(job) and not parts):
+            return ""
+        asks = f"heavyspot weigh {job.source} asks for every weighing; first {needed[0]}"
+        return asks if parts else f"write into {job.source}: {needed[0]}"
+    if again := results.matched.weigh_again:
+        return f"heavyspot weigh {job.source}: weigh {again} again, nothing is to be cut before."
+    cut = any(entry.finished for entry in job.weighings)
+    if job.standing_spins or (cut and results.matched.sure):
+        return ""
+    return f"heavyspot match {job.source}"
+
+
+def _next_of_crank(job: Job, results: Results, needed: dict[str, tuple[str, ...]]) -> str:
+    if _can_spin(job) and not job.standing_spins:
+        hung = f"heavyspot bobweight {job.source}, then " if results.need.needed else ""
+        return f"{hung}heavyspot spin {job.source} --add"
+    for step in ("spin", "correct"):
+        if needed[step]:
+            return f"heavyspot {step} {job.source}, once it has: {needed[step][0]}"
+    if needed["match"]:
+        return f"heavyspot correct {job.source}"
+    return f"heavyspot report {job.source} writes the work sheet."
+
+
+def _can_spin(job: Job) -> bool:
+    return job.crank is not None and job.machine is not None
 
 
 def _warnings(job: Job, results: Results, steps: tuple[Step, ...]) -> Iterator[str]:
-    if not steps[0].needed:
-        yield from _weighing_warnings(results)
+    weighed = not steps[0].needed
+    doubts = results.matched.doubts if weighed else doubts_job(job)
+    yield from (doubt.text for doubt in doubts)
+    if weighed and not results.matched.match.feasible:
+        yield f"matching: {results.matched.match.reason}"
     yield from _sector_warnings(job)
     if job.machine is not None and not is_proven(job):
         yield "the machine is not proven: stick a known mass at a known place and spin (prove)"
     if job.crank is not None and job.crank.hardened:
         yield "the crank is hardened: ask its maker before any hole"
-
-
-def _weighing_warnings(results: Results) -> Iterator[str]:
-    bench, job = results.matched.bench, results.job
-    for mark, found in suspects_job(job):
-        which = f"probably its {found.weighing}" if found.weighing else "one of the three is wrong"
-        yield (
-            f"rod {mark}: big end + small end differ from the total by {found.closure_g:+.2f} g, "
-            f"more than weighing explains: {which}; weigh it again"
-        )
-    for kind, marks, weights in (
-        ("piston", bench.piston_marks, bench.pistons),
-        ("pin", bench.pin_marks, bench.pins),
-    ):
-        for mark, weight in zip(marks, weights, strict=True):
-            if weight.outliers:
-                yield f"{kind} {mark}: its weighings lie {weight.spread_g:.2f} g apart"
-    yield from _odd_parts(results)
-    yield from _scale_warnings(results)
-    if not results.matched.match.feasible:
-        yield f"matching: {results.matched.match.reason}"
-
-
-def _odd_parts(results: Results) -> Iterator[str]:
-    bench = results.matched.bench
-    kinds = (
-        ("piston", bench.piston_marks, [weight.mass_g for weight in bench.pistons]),
-        ("rod", bench.rod_marks, [rod.total_g for rod in bench.rods]),
-    )
-    for kind, marks, masses in kinds:
-        for odd in outside_span(masses, span_g=MAKER_SPAN_G[kind]):
-            how = "heavy" if odd.outside_g > 0 else "light"
-            yield (
-                f"{kind} {marks[odd.part]} is {abs(odd.outside_g):.1f} g too {how} for a set as a "
-                f"maker delivers it ({MAKER_SPAN_G[kind]:g} g): was it replaced?"
-            )
-
-
-def _scale_warnings(results: Results) -> Iterator[str]:
-    tolerance, scale = results.job.targets.match_tolerance, results.job.scale
-    if tolerance <= 0:
-        return
-    found = check_scale(
-        tolerance,
-        resolution_g=scale.resolution,
-        repeatability_g=results.matched.bench.repeatability_g,
-    )
-    if found.verdict == "cannot":
-        yield f"the scale cannot support the match tolerance: {found.advice}"
 
 
 def _sector_warnings(job: Job) -> Iterator[str]:

@@ -18,7 +18,13 @@ from balance.sheet.blocks import (
 from balance.sheet.pdf import set_pdf
 from balance.sheet.results import Results
 from balance.sheet.sections_metal import cautions_section, crank_section, disc_section
-from balance.sheet.sections_parts import bobweight_section, cuts_section, marks_section, section
+from balance.sheet.sections_parts import (
+    bobweight_section,
+    cuts_section,
+    doubts_section,
+    marks_section,
+    section,
+)
 from balance.sheet.sections_spin import angles_section, expected_section, respin_section
 from balance.sheet.sections_views import views_section
 from balance.spin.proof_steps import is_proven
@@ -65,6 +71,7 @@ def work_sheet(results: Results, *, paper: str = "a4") -> bytes:
 def work_paper(results: Results) -> Paper:
     """Return the work sheet as blocks."""
     blocks = (
+        *doubts_section(results),
         Heading("1  Order of work"),
         Bullets(tuple(order_of_work(results)), tick=True),
         *section("2  Which parts go together", lambda: marks_section(results)),
@@ -136,11 +143,23 @@ def order_of_work(results: Results) -> Iterator[str]:
         + (" Prove how the machine counts: a known mass at a known place." * _to_prove(job))
     )
     if job.parts.pistons or job.parts.rods:
-        yield "Stamp the parts (2), cut them (3), weigh each again and write it down."
+        yield _parts_work(results)
     if results.need.needed:
         yield "Make up and hang the bobweights (4); the same ones at every spin."
     if job.crank is not None:
         yield from _drilling(results)
+
+
+def _parts_work(results: Results) -> str:
+    try:
+        matched = results.matched
+    except MissingInputError:
+        return "Weigh the parts (heavyspot weigh); then make this sheet again."
+    if matched.weigh_again:
+        return f"Weigh {clean(matched.weigh_again)} again; stamp and cut nothing before."
+    if not matched.match.feasible:
+        return "No sets can be made (2): stamp and cut nothing before that is cleared up."
+    return "Stamp the parts (2), cut them (3), weigh each again (heavyspot weigh --finished)."
 
 
 def _to_prove(job: Job) -> bool:

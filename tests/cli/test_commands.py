@@ -86,7 +86,7 @@ def test_new_writes_a_starter_that_says_what_to_fill_in(
     assert "match     needs 12 things" in checked.out
     assert "- as for match" in checked.out
     assert checked.out.count("the weight of piston P1") == 2  # in the list, and what to do next
-    assert f"Next: heavyspot weigh {path}" in checked.out.replace("\n", " ")
+    assert f"Next: heavyspot weigh {path}" in checked.out.replace("\n", "")
 
 
 def test_new_never_overwrites(heavyspot: Callable, tmp_path: Path) -> None:

@@ -29,7 +29,7 @@ def test_a_job_that_has_only_parts_says_what_each_step_needs() -> None:
     assert needed["match"] == ()
     assert any("[machine]" in item for item in needed["spin"])
     assert not found.ready
-    assert found.next.startswith("spin needs: ")
+    assert found.next == "heavyspot match job.toml"
 
 
 def test_a_rod_that_does_not_close_is_named() -> None:
@@ -92,3 +92,95 @@ def test_a_weighing_taken_back_does_not_count(undone: bool) -> None:
     more += '[[weighings]]\npart = "P1"\nundo = true\n' if undone else ""
     bench = Results(read_text(FOUR + more)).matched.bench
     assert bench.pistons[0].n == (2 if undone else 3)
+
+
+def then(text: str) -> str:
+    return standing(read_text(text)).next
+
+
+PARTS = FOUR.partition("[crank]")[0]
+UNSPUN = FOUR.partition("[[spins]]")[0]
+FINISHED = '\n[[weighings]]\npart = "R1"\nwhat = "big_end"\nvalue = "{} g"\nfinished = true\n'
+
+
+def _bare(text: str) -> str:
+    keys = ("weight =", "total =", "big_end =", "small_end =")
+    return "\n".join(line for line in text.splitlines() if not line.startswith(keys))
+
+
+def test_next_is_a_command_that_fits_what_is_there() -> None:
+    stop = Results(read_text(FOUR)).matched.sets[0].cut_parts[2].stop_g
+    assert then(_bare(PARTS)).startswith("heavyspot weigh job.toml asks for every weighing")
+    assert then(PARTS.replace("service_speed", "# service_speed")) == "heavyspot match job.toml"
+    assert then(UNSPUN) == "heavyspot match job.toml"
+    assert then(UNSPUN + FINISHED.format(round(stop, 1))) == "heavyspot spin job.toml --add"
+    assert then(UNSPUN + FINISHED.format(stop - 9)) == "heavyspot match job.toml"
+    assert then(_bare(FOUR)) == "heavyspot correct job.toml"
+    head, _, rest = UNSPUN.partition("[[parts.pistons]]")
+    assert then(head + "[crank]" + rest.partition("[crank]")[2]) == "heavyspot spin job.toml --add"
+    assert then(head).startswith("write into job.toml: the pistons")
+
+
+def test_what_an_earlier_step_needs_is_not_said_twice() -> None:
+    found = standing(read_text(_bare(FOUR)))
+    steps = {step.name: step for step in found.steps}
+    assert len(found.needs_of(steps["match"])) == 12
+    assert found.needs_of(steps["shake"]) == ("as for match",)
+    assert found.needs_of(steps["spin"]) == ()
+
+
+def test_contradicting_weighings_are_weighed_again_before_anything_else() -> None:
+    text = FOUR.replace('total = "', 'total = "1', 1)
+    assert then(text).startswith("heavyspot weigh job.toml: weigh R1 again")
+
+
+def test_an_end_weighed_alone_after_cutting_counts_and_moves_no_set() -> None:
+    first = Results(read_text(FOUR))
+    later = Results(read_text(FOUR + FINISHED.format("300.0")))
+    (entry,) = (entry for entry in later.matched.sets if entry.rod == "R1")
+    assert entry.big_end_g == 300.0
+    assert entry.weighed is (entry.piston_cut_g == 0)
+    assert later.card.placement.set_at_cylinder == first.card.placement.set_at_cylinder
+    stop = entry.cut_parts[2].stop_g
+    assert f"R1 big end is {stop - 300:.2f} g below its stop" in warned(
+        FOUR + FINISHED.format("300.0")
+    )
+
+
+def test_finished_sets_that_differ_are_named() -> None:
+    """Each part within the tolerance of its stop, yet together they are not."""
+    text = FOUR
+    for entry in Results(read_text(FOUR)).matched.sets:
+        off = 0.45 if entry.piston == "P1" else -0.45
+        for part in entry.cut_parts:
+            what = "weight" if part.what == "piston" else part.what.replace(" ", "_")
+            text += (
+                f'\n[[weighings]]\npart = "{part.mark}"\nwhat = "{what}"\n'
+                f'value = "{part.stop_g + off:.2f} g"\nfinished = true\n'
+            )
+    said = warned(text)
+    assert "its stop" not in said
+    assert "the finished sets differ by" in said
+    assert "the finished big ends differ by" in said
+
+
+def test_an_odd_pin_and_a_cut_without_a_limit_are_named() -> None:
+    pin = re.search(r'mark = "N1"\nweight = .*\n', FOUR)
+    assert pin is not None
+    text = FOUR.replace(pin[0], 'mark = "N1"\nweight = "180 g"\n')
+    assert re.search(r"pin N1 is \d+\.\d g too heavy for a set as a maker delivers it \(2 g\)",
+                     warned(text))  # fmt: skip
+    assert "no limit is known" not in warned(text)
+    free = re.sub(r"piston_can_lose = .*\n", "", text)
+    assert re.search(
+        r"no limit is known: \d+\.\d+ g off a 3[89]\d g piston \(P\d\); ask the maker and write "
+        r"piston_can_lose under \[parts\]",
+        warned(free),
+    )
+
+
+def test_far_readings_of_a_rods_end_are_named() -> None:
+    total = re.search(r'total = "([\d.]+) g"', FOUR)
+    assert total is not None
+    text = FOUR.replace(total[0], f'total = ["{total[1]} g", "{float(total[1]) + 9} g"]', 1)
+    assert "rod R1 total: its weighings lie 9.00 g apart" in warned(text)

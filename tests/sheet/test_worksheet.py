@@ -9,7 +9,7 @@ import pytest
 
 from balance.errors import InputError
 from balance.metal.planning import PlannedSlug, SlugChoice
-from balance.sheet.blocks import Paper, Picture, Text, clean
+from balance.sheet.blocks import Notice, Paper, Picture, Text, clean
 from balance.sheet.pdf import set_pdf
 from balance.sheet.record import record_paper
 from balance.sheet.results import Results
@@ -110,7 +110,7 @@ def test_cuts_end_at_the_finished_weights(look, flat_four: Results) -> None:
     assert len(rows) == len(cuts)
     # three numbers rounded to a hundredth each
     for row in rows:
-        now, off, stop = (float(row[k]) for k in ("weighs now, g", "take off, g", "stop at, g"))
+        now, off, stop = (float(row[k]) for k in ("first weighed, g", "take off, g", "stop at, g"))
         assert now - off == pytest.approx(stop, abs=0.0151)
         assert row["weighed after the cut, g"] is None
     assert sum(float(row["take off, g"]) for row in rows) == pytest.approx(
@@ -253,14 +253,14 @@ def _no_spins(text: str) -> str:
 def test_only_parts(look, edited) -> None:
     said = look.words_of(work_paper(edited(keep=_only_parts)))
     assert "1-S1" in said
-    assert "Not in this job yet: spin needs" in said
-    assert "a [crank] table with mass and bearings" in said
+    assert "Not in this job yet: a [crank] table with mass and bearings" in said
     assert "What should remain" not in said
 
 
 def test_only_the_crank(look, edited) -> None:
     said = look.words_of(work_paper(edited(keep=_only_crank)))
-    assert "Not in this job yet: match needs" in said
+    assert "Not in this job yet: the pistons: a [[parts.pistons]] table" in said
+    assert "Weigh the parts" not in said
     assert "What to cut" not in said
     assert "tape along rim" in said
 
@@ -278,6 +278,48 @@ def test_sets_that_cannot_be_made_are_not_cut(look, edited) -> None:
     assert "NO SETS" in said
     assert "NO CUTS" in said
     assert "stop at" not in said
+    assert "pistons_g" not in said
+    assert "piston P2 with pin N4 and rod R3 small end must lose" in said
+    assert "stamp and cut nothing before that is cleared up" in said
+
+
+def _rod_open(text: str) -> str:
+    return text.replace('total = "', 'total = "1', 1)  # a kilogram too much
+
+
+def test_weighings_that_contradict_each_other_order_no_cut(look, edited) -> None:
+    paper = work_paper(edited(keep=_rod_open))
+    assert isinstance(paper.blocks[0], Notice)
+    assert "Rod R1: big end + small end differ from the total by -1000" in paper.blocks[0].text
+    said = look.words_of(paper)
+    assert "NO CUTS: weigh R1 again" in said
+    assert "stop at" not in said
+    assert "stamp and cut nothing before" in said
+
+
+def _unweighed(text: str) -> str:
+    keys = ("weight =", "total =", "big_end =", "small_end =")
+    return "\n".join(line for line in text.splitlines() if not line.startswith(keys))
+
+
+def test_what_is_missing_is_said_in_one_line(look, edited) -> None:
+    said = look.words_of(work_paper(edited(keep=_unweighed)))
+    assert "Not in this job yet: 12 weighings (heavyspot check lists them)" in said
+    assert "the weight of piston P1" not in said
+    assert "Weigh the parts (heavyspot weigh)" in said
+
+
+def test_what_was_weighed_after_the_cut_stands_beside_its_stop(look, edited) -> None:
+    more = '\n[[weighings]]\npart = "P1"\nvalue = "389.2 g"\nfinished = true\n'
+    rows = look.as_dicts(
+        look.table_with(work_paper(edited(keep=lambda text: text + more)), "take off, g")
+    )
+    (row,) = (row for row in rows if row["part"] == "piston P1")
+    before = {row["part"]: row for row in look.as_dicts(
+        look.table_with(work_paper(edited()), "take off, g"))}["piston P1"]  # fmt: skip
+    assert row["weighed after the cut, g"] == "389.20"
+    assert row["first weighed, g"] == before["first weighed, g"]
+    assert row["stop at, g"] == before["stop at, g"]
 
 
 def test_a_plan_that_cannot_be_says_so(look, edited) -> None:
