@@ -12,6 +12,7 @@ import numpy as np
 
 from balance.parts._search import search
 from balance.parts._sets import Solved, rearranged
+from balance.parts._swaps import Pool, swapped
 from balance.parts._task import FAR, Ints, Kind, Meter, Outcome, Task
 
 __all__ = ["Shelf", "Window", "solve_shelf", "windows"]
@@ -20,7 +21,9 @@ QUICK, WIDE = 100, 2_000  # states held at once when looking for any answer
 TURNING = ((True, 20_000), (False, 10_000), (True, 400_000))  # turning, states held at once
 STRAIGHT = ((False, 20_000), *TURNING)  # with little to spend, all starts are more than needed
 FIRST_FLOORS = 16
+PROOF = 16_000_000  # candidates that a proof may look at
 ON_THE_BENCH = 40  # parts of one kind that are searched through
+MOST_RODS = 160  # that swaps are tried with
 FIRST_STEP = 4  # first budget above the bound, in hundredths of a gram
 
 
@@ -43,7 +46,13 @@ class Shelf:
     windows: list[Window]
     n: int
     slack: int
-    has_big_ends: bool
+    big: Kind | None  # the rods' big ends
+    big_slack: int
+
+    @property
+    def has_big_ends(self) -> bool:
+        """Whether big ends are matched too."""
+        return self.big is not None
 
     def task(self, window: Window) -> Task:
         """Return the task of one window."""
@@ -103,10 +112,34 @@ def solve_shelf(shelf: Shelf, meter: Meter) -> Solved:
 
 def _on_the_bench(shelf: Shelf, bound: int, meter: Meter) -> Solved:
     """Return the cheapest n sets from a shelf that can be searched through."""
-    first = _first_try(shelf, bound, meter)
-    if first.cost == bound:
-        return Solved(first.cost, first.picks, bound, True)
-    return _deepen(shelf, _cheaper(first, _plain(shelf)), bound, meter)
+    best = _first_try(shelf, bound, meter)
+    if best.cost != bound:
+        best = _cheaper(best, _plain(shelf))
+        best = _cheaper(best, _swapped(shelf, bound, meter, seed=1))
+    if best.cost == bound:
+        return Solved(best.cost, best.picks, bound, True)
+    solved = _deepen(shelf, best, bound, Meter(min(meter.candidates, PROOF), meter.ends))
+    if solved.proven:
+        return solved
+    found = _swapped(shelf, solved.bound, meter, seed=2)
+    best = _cheaper(Outcome(solved.cost, solved.picks), found)
+    return Solved(best.cost, best.picks, solved.bound, best.cost == solved.bound)
+
+
+def _swapped(shelf: Shelf, bound: int, meter: Meter, *, seed: int) -> Outcome:
+    """Return a good answer met by swaps, with rods of the cheapest windows when there are many."""
+    rods = np.arange(shelf.rods.mass.size)
+    if rods.size > MOST_RODS:
+        cheapest = [w.rods for w in shelf.windows[:MOST_RODS]]
+        rods = np.unique(np.concatenate(cheapest)[:MOST_RODS])
+    big = None if shelf.big is None else shelf.big.take(rods)
+    kinds = shelf.rods.take(rods), shelf.pistons, shelf.pins
+    found = swapped(
+        Pool(*kinds, big, shelf.n, shelf.slack, shelf.big_slack), bound, meter, seed=seed
+    )
+    if found.picks is None:
+        return found
+    return replace(found, picks=np.column_stack([rods[found.picks[:, 0]], found.picks[:, 1:]]))
 
 
 def _deepen(shelf: Shelf, best: Outcome, bound: int, meter: Meter) -> Solved:

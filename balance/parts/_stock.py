@@ -7,7 +7,8 @@ import numpy as np
 from balance.parts._grid import Floats, Parts, cents, cents_below
 from balance.parts._sets import Solved, solve_sets
 from balance.parts._shelf import Shelf, solve_shelf, windows
-from balance.parts._task import FAR, Ints, Kind, Meter, Task
+from balance.parts._swaps import Pool, price, swapped
+from balance.parts._task import FAR, Ints, Kind, Meter, Outcome, Task
 
 __all__ = ["Stock", "nearest", "solve"]
 
@@ -40,16 +41,36 @@ def solve(stock: Stock, meter: Meter) -> Solved:
     size = stock.rods.mass_g.size
     found = windows(big, limits, tolerance=stock.big_slack, n=stock.n, rods=size)
     kinds = stock.rods.kind, stock.pistons.kind, stock.pins.kind
+    ends = None if big is None else Kind(big, limits)
     if not found:
         return Solved(None, None, FAR, True)
+    pool = Pool(*kinds, ends, stock.n, stock.slack, stock.big_slack)
     if stock.whole:
         zero = np.zeros(stock.n, dtype=np.int64)
-        sets = solve_sets(Task(*kinds, extra=zero, n=stock.n, slack=stock.slack), meter)
-        solved = _with_big_ends(sets, found[0].least)
+        task = Task(*kinds, extra=zero, n=stock.n, slack=stock.slack)
+        solved = _with_big_ends(solve_sets(task, replace(meter)), found[0].least)
+        if not solved.proven:
+            solved = _bettered(solved, swapped(pool, solved.bound, meter, seed=1))
     else:
-        shelf = Shelf(*kinds, found, stock.n, stock.slack, stock.big_g is not None)
+        shelf = Shelf(*kinds, found, stock.n, stock.slack, ends, stock.big_slack)
         solved = solve_shelf(shelf, meter)
+    solved = _as_priced(solved, pool)
     return replace(solved, picks=_as_given(stock, solved.picks))
+
+
+def _bettered(solved: Solved, found: Outcome) -> Solved:
+    """Return the cheaper answer; the bound stays."""
+    if found.cost is None or (solved.cost is not None and solved.cost <= found.cost):
+        return solved
+    return replace(solved, cost=found.cost, picks=found.picks)
+
+
+def _as_priced(solved: Solved, pool: Pool) -> Solved:
+    """Return the answer at its true price: a stopped search may have counted too much."""
+    if solved.picks is None:
+        return solved
+    cost = price(pool, solved.picks)
+    return replace(solved, cost=cost, proven=cost == solved.bound)
 
 
 def nearest(stock: Stock) -> Solved:
