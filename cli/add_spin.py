@@ -1,10 +1,13 @@
 """Enter a spin: guided plane by plane, or from one command line; on disk before anything else."""
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from balance.engine.bobweights import needed
+from balance.engine.steps import engine_of
 from balance.errors import InputError, MissingInputError
 from balance.job.append import append_entry
 from balance.job.entries import now, plane_reading, written_amount, written_angle, written_mass
@@ -12,7 +15,7 @@ from balance.job.load import read_job
 from balance.job.model import Job, MachinePage, PlanePage
 from cli.asking import ask
 from cli.cautions import SPINNING, caution
-from cli.printing import harmless, next_step, say
+from cli.printing import bullets, harmless, next_step, say
 
 
 @dataclass(frozen=True)
@@ -53,7 +56,7 @@ def _entry(job: Job, machine: MachinePage, said: SpinSaid) -> dict[str, Any]:
 
 
 def _made(job: Job, said: SpinSaid, readings: Sequence[Mapping[str, str]]) -> dict[str, Any]:
-    bobweights = [written_mass(mass, unit=job.units.mass).text for mass in said.bobweights]
+    bobweights = _bobweights(job, said.bobweights)
     drilled = len(job.drilled) if said.drilled is None else said.drilled
     speed = said.speed and (f"{said.speed} rpm" if said.speed[-1].isdigit() else said.speed)
     known = {"name": said.name, "speed": speed, "bobweights": bobweights, "drilled": drilled}
@@ -61,13 +64,32 @@ def _made(job: Job, said: SpinSaid, readings: Sequence[Mapping[str, str]]) -> di
     return {"on": list(said.on) or ["crank"], **kept, "readings": [*readings], "time": now()}
 
 
+def _bobweights(job: Job, said: Sequence[str]) -> list[str]:
+    """Return bobweights as they will stand in the file; an engine that needs them must have them.
+
+    Without them nothing could be made of the spin.
+    """
+    masses = [written_mass(mass, unit=job.units.mass).text for mass in said]
+    engine = engine_of(job)
+    need, pins = needed(engine), len(engine.throws)
+    if need and len(masses) not in (1, pins):
+        raise InputError(
+            f"this engine needs bobweights ({need.reason}), got {len(masses) or 'none'}: "
+            f"write the mass of one as made up if all are equal, else of all {pins}"
+        )
+    return masses
+
+
 def _asked(job: Job, machine: MachinePage, said: SpinSaid) -> dict[str, Any] | None:
     """Ask plane by plane; None when the person stops before the spin is whole."""
     caution(SPINNING)
     say("", "Type what the screen shows; an empty answer takes what stands in brackets. q stops.")
     on = said.on or _ask_on(job)
-    bobweights = None if on is None else said.bobweights or _ask_bobweights(job)
-    if on is None or bobweights is None:
+    if on is None:
+        return None
+    bobweights = _bobweights(job, said.bobweights) if said.bobweights else _ask_bobweights(job)
+    drilled = None if bobweights is None else _holes(job, said)
+    if bobweights is None or drilled is None:
         return None
     readings = []
     for plane in machine.planes:
@@ -75,15 +97,61 @@ def _asked(job: Job, machine: MachinePage, said: SpinSaid) -> dict[str, Any] | N
         if reading is None:
             return None
         readings.append(reading)
-    whole = SpinSaid((), said.name, on, said.speed, bobweights, said.drilled)
-    return _made(job, whole, readings)
+    whole = SpinSaid((), said.name, on, said.speed, bobweights, drilled)
+    entry = _made(job, whole, readings)
+    return entry if _agreed(job, entry) else None
+
+
+def _agreed(job: Job, entry: Mapping[str, Any]) -> bool:
+    """Show the spin as it will stand in the file and ask whether it is right."""
+    say("", "The spin:")
+    bullets(
+        filter(
+            None,
+            (
+                f"turned: {' + '.join(entry['on'])}",
+                f"bobweights: {', '.join(entry.get('bobweights', ())) or 'none'}",
+                f"holes in the metal: {entry.get('drilled', 0)} of {len(job.drilled)} recorded",
+                f"speed: {entry['speed']}" if "speed" in entry else "",
+                *(f"{r['plane']}: {r['amount']} at {r['angle']}" for r in entry["readings"]),
+            ),
+        )
+    )
+    explained = "y writes it to the job, n writes nothing"
+    while (answer := _answer("Write this spin? y or n > ", explained)) is not None:
+        if answer.lower() in ("y", "yes", "n", "no"):
+            return answer.lower().startswith("y")
+    return False
+
+
+def _holes(job: Job, said: SpinSaid) -> int | None:
+    """Ask how many of the recorded holes are new in the metal; None when the person stops."""
+    if said.drilled is not None:
+        return said.drilled
+    before = job.standing_spins[-1].drilled if job.standing_spins else 0
+    new = len(job.drilled) - before
+    explained = "how many of the recorded holes were drilled before this spin; Enter for all"
+    question = f"Holes drilled since the last spin? [{new or 'none'} recorded] > "
+    while (answer := _answer(question, explained)) is not None:
+        count = {"": new, "y": new or 1, "yes": new or 1, "n": 0, "no": 0, "none": 0}.get(
+            answer.lower(), int(answer) if re.fullmatch("[0-9]{1,4}", answer) else None
+        )
+        if count is not None and count <= new:
+            return before + count
+        print(
+            f"  {explained}"
+            if count is None
+            else f"  {new or 'none'} recorded: q, then record each first with heavyspot drilled"
+        )
+    return None
 
 
 def _ask_on(job: Job) -> list[str] | None:
     """Ask for each bolted part whether it was on the crank."""
     on = ["crank"]
     for part in job.bolted:
-        answer = _answer(f"{part.name} bolted on? y or n [n] > ")
+        explained = f"whether {part.name} turned with the crank in this spin"
+        answer = _answer(f"{part.name} bolted on? y or n [n] > ", explained)
         if answer is None:
             return None
         if answer.lower() in ("y", "yes"):
@@ -95,16 +163,17 @@ def _ask_bobweights(job: Job) -> list[str] | None:
     before = (
         [f"{mass:g} g" for mass in job.standing_spins[-1].bobweights] if job.standing_spins else []
     )
-    usual = ", ".join(before) or "none"
-    while True:
-        answer = _answer(f"bobweights as made up, with ; between them [{usual}] > ")
-        if not answer:
-            return None if answer is None else before
-        masses = [] if answer == "none" else answer.split(";")
+    usual = ", ".join(before) or ("" if needed(engine_of(job)) else "none")
+    explained = "the mass of one if all are equal, else of each, pin by pin: 1948 g; 1951 g"
+    brackets = f" [{usual}]" if usual else ""
+    question = f"bobweights as made up, with ; between them{brackets} > "
+    while (answer := _answer(question, explained)) is not None:
+        said = before if not answer else answer.split(";") if answer != "none" else []
         try:
-            return [written_mass(mass, unit=job.units.mass).text for mass in masses]
+            return _bobweights(job, said)
         except InputError as wrong:
             print(f"  {harmless(str(wrong))}")
+    return None
 
 
 def _ask_plane(machine: MachinePage, plane: PlanePage) -> dict[str, str] | None:
@@ -113,7 +182,8 @@ def _ask_plane(machine: MachinePage, plane: PlanePage) -> dict[str, str] | None:
     while len(found) < 3:
         key = "angle" if "amount" in found else "amount"
         unit = machine.unit if key == "amount" else "deg"
-        answer = _answer(f"{plane.name}: {key} in {unit} > ")
+        explained = f"as the screen shows it; a bare number is in {unit}"
+        answer = _answer(f"{plane.name}: {key} in {unit} > ", explained)
         if answer is None:
             return None
         try:
@@ -127,6 +197,6 @@ def _ask_plane(machine: MachinePage, plane: PlanePage) -> dict[str, str] | None:
     return found
 
 
-def _answer(question: str) -> str | None:
-    answer = ask(question)
+def _answer(question: str, explained: str) -> str | None:
+    answer = ask(question, explained=f"{explained}; q stops, nothing is written")
     return None if answer is None or answer.lower() == "q" else answer

@@ -134,11 +134,14 @@ def plane_reading(written: str, machine: MachinePage) -> Mapping[str, str]:
     for plane in machine.planes:
         if amount.startswith(f"{plane.name}="):
             said = amount.removeprefix(f"{plane.name}=")
-            return {
-                "plane": plane.name,
-                "amount": written_amount(said, machine, radius_mm=plane.radius),
-                "angle": written_angle(angle),
-            }
+            try:
+                return {
+                    "plane": plane.name,
+                    "amount": written_amount(said, machine, radius_mm=plane.radius),
+                    "angle": written_angle(angle),
+                }
+            except InputError as wrong:
+                raise InputError(f"{plane.name}: {wrong}") from None
     first = machine.planes[0].name
     names = ", ".join(plane.name for plane in machine.planes)
     raise InputError(

@@ -241,9 +241,12 @@ def test_a_spin_from_one_command_line(heavyspot: Callable, example: Callable) ->
     [
         (["timing side=1@2"], "must have one reading for each plane of the machine: timing side, "),
         (["left=1@2"], "is no reading of a plane (timing side, drive side): write for example"),
-        (["timing side=1 g@2"], "'1 g' is a mass, not an unbalance: at which radius"),
-        (["timing side=1@400"], "'400' is not an angle from -360 to 360 degrees"),
-        (["timing side=-1@4"], "'-1' is negative: an amount is not, its angle says where"),
+        (["timing side=1 g@2"], "timing side: '1 g' is a mass, not an unbalance: at which radius"),
+        (["timing side=1@400"], "timing side: '400' is not an angle from -360 to 360 degrees"),
+        (
+            ["timing side=-1@4"],
+            "timing side: '-1' is negative: an amount is not, its angle says where",
+        ),
     ],
 )
 def test_a_spin_that_cannot_be_right_changes_nothing(
@@ -251,7 +254,8 @@ def test_a_spin_that_cannot_be_right_changes_nothing(
 ) -> None:
     path = example("v-twin")
     before = path.read_bytes()
-    said = heavyspot("spin", path, "--add", *(x for word in words for x in ("--reading", word)))
+    readings = [x for word in words for x in ("--reading", word)]
+    said = heavyspot("spin", path, "--add", "--bobweight", "1948", *readings)
     assert said.code == 2
     assert message in said.err
     assert path.read_bytes() == before
@@ -263,9 +267,14 @@ def test_a_spin_is_asked_plane_by_plane(
     path = example("flat-four")
     job = read_job(path)
     assert job.machine is not None
-    types("y", "n", "", "1", "x", "400", "10", "-5", "2", "20")
+    types("y", "n", "", "", "1", "x", "400", "10", "-5", "2", "20", "", "?", "y")
     said = heavyspot("spin", path, "--add")
     assert said.code == 0
+    assert "Holes drilled since the last spin? [none recorded] > " in said.out
+    shown = said.out.partition("The spin:\n")[2]
+    assert shown.startswith(f"- turned: crank + {job.bolted[0].name}\n- bobweights: none\n")
+    assert f"- {job.machine.planes[1].name}: 2 {job.machine.unit} at 20 deg\n" in shown
+    assert "y writes it to the job, n writes nothing; q stops" in shown
     assert "is not an angle" in said.out
     spin = read_job(path).spins[-1]
     assert len(spin.readings) == len(job.machine.planes)
@@ -278,11 +287,63 @@ def test_a_spin_that_is_broken_off_is_not_kept(
 ) -> None:
     path = example("v-twin")
     before = path.read_bytes()
-    types("", "1.2", "q")
+    whole = ("", "", "1.2", "10", "1.3", "20")
+    for answers in ((*whole[:3], "q"), whole, (*whole, "n"), (*whole, "q"), ("", "q"), ("q",)):
+        types(*answers)
+        said = heavyspot("spin", path, "--add")
+        assert said.code == 1
+        assert "Nothing was written." in said.out
+        assert path.read_bytes() == before
+
+
+@pytest.mark.parametrize(
+    ("count", "answers", "drilled"),
+    [
+        (0, [""], 0),
+        (0, ["y", "1", "n"], 0),
+        (2, [""], 2),
+        (2, ["3", "what", "9" * 5000, "1"], 1),
+        (2, ["0"], 0),
+        (2, ["yes"], 2),
+    ],
+)
+def test_holes_since_the_last_spin_are_asked_for(
+    heavyspot: Callable,
+    example: Callable,
+    types: Callable,
+    *,
+    count: int,
+    answers: list[str],
+    drilled: int,
+) -> None:
+    path = example("v-twin")
+    for depth in range(10, 10 + count):
+        heavyspot("drilled", path, "W1", "180", "12", depth)
+    types("", *answers, "1.2", "10", "1.3", "20", "y")
     said = heavyspot("spin", path, "--add")
-    assert said.code == 1
-    assert "Nothing was written." in said.out
-    assert path.read_bytes() == before
+    assert said.code == 0
+    assert f"Holes drilled since the last spin? [{count or 'none'} recorded] > " in said.out
+    assert ("record each first with heavyspot drilled" in said.out) == (len(answers) > 1)
+    assert ("Enter for all" in said.out) == ("what" in answers)
+    assert read_job(path).spins[-1].drilled == drilled
+
+
+def test_bobweights_have_no_default_where_the_engine_needs_them(
+    heavyspot: Callable, example: Callable, types: Callable
+) -> None:
+    path = example("v-twin")
+    text = path.read_text()
+    path.write_text(text[: text.index("[[spins]]")])
+    types("", "none", "1948; 1949", "1948", "", "1.2", "10", "1.3", "20", "y")
+    said = heavyspot("spin", path, "--add")
+    assert said.code == 0
+    assert "bobweights as made up, with ; between them > " in said.out
+    assert said.out.count("this engine needs bobweights (") == 3
+    assert read_job(path).spins[-1].bobweights == (1948,)
+    bare = heavyspot("spin", path, "--reading", "timing side=1@2", "--reading", "drive side=1@2")
+    assert bare.code == 2
+    assert "this engine needs bobweights (" in bare.err
+    assert "got none: write the mass of one as made up" in bare.err
 
 
 def test_a_spin_needs_to_know_the_machine(heavyspot: Callable, bare: Path) -> None:
@@ -298,7 +359,8 @@ def test_holes_are_recorded_and_counted_by_the_next_spin(
     assert heavyspot("drilled", path, "W1", "171", "1/2 in", "18.5").code == 0
     types("W2", "190 deg", "12 mm", "10 mm")
     assert heavyspot("drilled", path).code == 0
-    heavyspot("spin", path, "--reading", "timing side=1@2", "--reading", "drive side=1@2")
+    both = ("--reading", "timing side=1@2", "--reading", "drive side=1@2")
+    heavyspot("spin", path, "--bobweight", 1948, *both)
     job = read_job(path)
     assert [(hole.part, hole.diameter, hole.depth) for hole in job.drilled] == [
         ("W1", 12.7, 18.5),
