@@ -44,9 +44,10 @@ class SetMatch:
     small end and big end is cut to the lightest of its kind. ``target_g`` is the heaviest sum
     allowed, ``big_end_target_g`` the heaviest big end (0 without big ends).
 
-    When ``feasible`` is False the sets shown are the nearest ones, their cuts stop at the limits,
-    and ``reason`` says which set is short by how much (``short`` says it in numbers); ``bound_g``
-    is then infinite if it is proven that no arrangement keeps the limits.
+    ``feasible`` is False only when it is proven that no arrangement keeps the limits (``bound_g``
+    is then infinite), and None when none was found and none is ruled out: ask ``is True`` or for
+    truth. In both cases the sets shown are the nearest ones, their cuts stop at the limits, and
+    ``reason`` says which set is short by how much (``short`` says it in numbers).
     """
 
     sets: list[MatchedSet]
@@ -54,7 +55,7 @@ class SetMatch:
     removed_g: float
     bound_g: float
     optimal: bool
-    feasible: bool
+    feasible: bool | None
     shop_removed_g: float
     target_g: float
     big_end_target_g: float
@@ -83,7 +84,7 @@ def match_of(stock: Stock, solved: Solved, short: Shortfall | None = None) -> Se
         removed_g=total_of(cut_piston, cut_small, cut_big),
         bound_g=max(0.0, round(solved.bound / PER_GRAM - _doubt(stock), 10)),
         optimal=solved.proven and short is None,
-        feasible=short is None,
+        feasible=True if short is None else False if short.proven else None,
         shop_removed_g=_shop(stock, piston, rod),
         target_g=top,
         big_end_target_g=big_top,

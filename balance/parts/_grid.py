@@ -3,6 +3,7 @@
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import cast
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -58,18 +59,27 @@ def masses_of(name: str, value: ArrayLike) -> Floats:
 
 
 def limits_of(name: str, value: Limits, mass_g: Floats) -> Floats:
-    """Return the largest cut of each part; without a limit that is all of it."""
+    """Return the largest cut of each part; without a limit (None or infinite) that is all of it."""
     if value is None:
         return mass_g
-    if isinstance(value, (int, float)):
-        return np.minimum(not_negative(name, value), mass_g)
-    entries = list(value)
+    if isinstance(value, (int, float, complex, np.number)) or getattr(value, "ndim", 1) == 0:
+        one = np.asarray(value).item()
+        return mass_g if _endless(one) else np.minimum(not_negative(name, one), mass_g)
+    entries = list(cast("Sequence[float | None]", value))
     if len(entries) != mass_g.size:
         raise InputError(
             f"{name} must be one limit or one for each of {mass_g.size} parts, got {len(entries)}"
         )
-    given = [float(m) if e is None else e for e, m in zip(entries, mass_g, strict=True)]
-    return np.minimum(not_negative(name, given), mass_g)
+    given = [float(m) if _endless(e) else e for e, m in zip(entries, mass_g, strict=True)]
+    limits = not_negative(name, cast("list[float]", given))
+    if limits.ndim != 1:
+        raise InputError(f"{name} must be a plain list of limits, got {value!r}")
+    return np.minimum(limits, mass_g)
+
+
+def _endless(limit: object) -> bool:
+    """Tell whether an entry sets no limit."""
+    return limit is None or (isinstance(limit, (float, np.floating)) and limit == math.inf)
 
 
 def cents(value_g: ArrayLike) -> Ints:

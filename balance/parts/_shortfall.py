@@ -40,7 +40,7 @@ def by_argument(kind: str, index: int) -> str:
 
 def told(short: Shortfall, name: Name) -> str:
     """Return in words which set or big end is too heavy, and by how much."""
-    doubt = "no answer found within the limits, though none is proven impossible; nearest: "
+    doubt = "no pairing found within the limits, and none ruled out; "
     return ("" if short.proven else doubt) + _which(short, name)
 
 

@@ -41,7 +41,7 @@ class Matched:
     def sure(self) -> bool:
         """Whether the sets can be made, on weights that agree, with no part cut wrongly so far."""
         kinds = {doubt.kind for doubt in self.doubts}
-        return self.match.feasible and not kinds & {"weigh again", "cut"}
+        return self.match.feasible is True and not kinds & {"weigh again", "cut"}
 
 
 def match_job(job: Job) -> Matched:
