@@ -7,13 +7,13 @@ from balance.sheet.sections_kept import (
     measured_section,
     origin_section,
     refit_section,
-    weights_section,
     work_section,
 )
 from balance.sheet.sections_parts import bobweight_section, marks_section, section
 from balance.sheet.sections_record import change_section, verdict_section
 from balance.sheet.sections_spin import angles_section
 from balance.sheet.sections_views import views_section
+from balance.sheet.sections_weights import weights_section
 from balance.sheet.worksheet import SIGNATURE, headed
 
 __all__ = ["balance_record", "record_paper"]

@@ -62,7 +62,9 @@ def standing(job: Job) -> Standing:
         ("correct", lambda: results.corrected),
     )
     steps = tuple(Step(name, _needed(attempt)) for name, attempt in attempts)
-    return Standing(steps, tuple(_warnings(job, results, steps)), _next(job, results, steps))
+    warnings = tuple(_warnings(job, results, steps))
+    first = "look at what seems wrong above, then " if warnings else ""
+    return Standing(steps, warnings, first + _next(job, results, steps))
 
 
 def _needed(attempt: Callable[[], object]) -> tuple[str, ...]:
@@ -89,10 +91,8 @@ def _next_of_parts(job: Job, results: Results, needed: tuple[str, ...]) -> str:
         return asks if parts else f"write into {job.source}: {needed[0]}"
     if again := results.matched.weigh_again:
         return f"heavyspot weigh {job.source}: weigh {again} again, nothing is to be cut before."
-    cut = any(entry.finished for entry in job.weighings)
-    if job.standing_spins or (cut and results.matched.sure):
-        return ""
-    return f"heavyspot match {job.source}"
+    done = job.standing_spins or any(entry.finished for entry in job.weighings)
+    return "" if done and results.matched.sure else f"heavyspot match {job.source}"
 
 
 def _next_of_crank(job: Job, results: Results, needed: dict[str, tuple[str, ...]]) -> str:

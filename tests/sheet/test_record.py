@@ -147,7 +147,11 @@ def test_a_refit_may_change_only_what_the_clearance_lets(look, edited) -> None:
 def test_weighings_after_cutting_are_kept(look, edited) -> None:
     entry = '\n[[weighings]]\npart = "P1"\nvalue = "389.2 g"\nfinished = true\n'
     results = edited(keep=lambda text: text + entry)
-    assert "Weighed after cutting: P1 weight 389.20 g." in look.words_of(record_paper(results))
+    paper = record_paper(results)
+    assert "Weighed after cutting: P1 weight 389.20 g." in look.words_of(paper)
+    (first,) = (row for row in look.table_with(paper, "rotating, g").rows if "389.20" in row[1])
+    assert first[1] == "390.05 → 389.20"  # the mean of its first readings, 390.0 and 390.1 g
+    assert re.fullmatch(r"[\d.]+ → \([\d.]+\)", first[4])
 
 
 @pytest.mark.parametrize("name", ["flat_four", "v_twin"])
