@@ -16,7 +16,8 @@ def show_match(results: Results) -> None:
     if matched.weigh_again:
         say("", f"NO CUTS: weigh {matched.weigh_again} again")
     elif not matched.match.feasible:
-        say("", f"NOT POSSIBLE: {matched.match.reason}")
+        proven = "NOT POSSIBLE" if matched.match.feasible is False else "NO SETS FOUND"
+        say("", f"{proven}: {matched.match.reason}")
         _replace(results)
     else:
         _sets(results)

@@ -55,7 +55,10 @@ def not_yet(missing: MissingInputError) -> str:
     """
     weighings = [item for item in missing.needed if WEIGHING.search(item)]
     others = [item for item in missing.needed if item not in weighings]
-    items = [*_in_short(weighings, "weighings"), *_in_short(others, "other things")]
+    items = [
+        *_in_short(weighings, "weighings"),
+        *_in_short(others, f"{'other ' * bool(weighings)}things"),
+    ]
     counted = " (heavyspot check lists them)" * (len(items) < len(missing.needed))
     return "Not in this job yet: " + "; ".join(items) + counted
 
@@ -93,7 +96,7 @@ def stamps(results: Results) -> dict[str, dict[str, str]]:
 def marks_section(results: Results, *, to_do: bool = True) -> tuple[Block, ...]:
     """Return which piston, pin and rod go where, with the stamp and the finished weights."""
     matched = results.matched
-    if to_do and matched.weigh_again:
+    if matched.weigh_again:
         return (Notice("NO SETS: ", f"weigh {clean(matched.weigh_again)} again; stamp nothing."),)
     if not matched.match.feasible:
         return (Notice("NO SETS: ", clean(matched.match.reason)),)
@@ -169,6 +172,8 @@ def bobweight_section(results: Results, *, to_do: bool = True) -> tuple[Block, .
     reason = Text(capital(need.reason) + ".")
     if not need.needed:
         return (Text("No bobweights. " + reason.text),)
+    if again := results.matched.weigh_again:
+        return (reason, Notice("NO BOBWEIGHTS YET: ", f"weigh {clean(again)} again."))
     if not results.matched.match.feasible:
         return (reason, Notice("NO SETS, ", "so their masses are not known yet."))
     card = results.card

@@ -15,6 +15,8 @@ __all__ = ["weights_section"]
 def weights_section(results: Results) -> tuple[Block, ...]:
     """Return every weighed part: as first weighed and as finished."""
     matched = results.matched
+    if again := matched.weigh_again:
+        return (Notice("NOT KNOWN: ", f"the weighings of {clean(again)} contradict each other."),)
     if not matched.match.feasible:
         return (Notice("NO SETS: ", clean(matched.match.reason)),)
     card = results.card

@@ -9,6 +9,7 @@ import pytest
 
 from balance.errors import InputError
 from balance.metal.planning import PlannedSlug, SlugChoice
+from balance.parts.doubts import Doubt
 from balance.sheet.blocks import Notice, Paper, Picture, Text, clean
 from balance.sheet.pdf import set_pdf
 from balance.sheet.record import record_paper
@@ -295,6 +296,18 @@ def test_weighings_that_contradict_each_other_order_no_cut(look, edited) -> None
     assert "NO CUTS: weigh R1 again" in said
     assert "stop at" not in said
     assert "stamp and cut nothing before" in said
+    kept = look.words_of(record_paper(edited(keep=_rod_open)))
+    assert "NOT KNOWN: the weighings of R1 contradict each other" in kept
+    assert "stamp nothing" in kept
+
+
+def test_no_bobweight_is_made_up_by_weighings_that_contradict(look, v_twin: Results) -> None:
+    results = Results(v_twin.job)
+    doubt = Doubt("R1", "rod R1 does not close", "weigh again")
+    results.__dict__["matched"] = replace(v_twin.matched, doubts=(doubt,))
+    said = look.words_of(work_paper(results))
+    assert "NO BOBWEIGHTS YET: weigh R1 again." in said
+    assert "make up" not in said
 
 
 def _unweighed(text: str) -> str:
