@@ -8,6 +8,7 @@ from typing import Any
 from balance.errors import InputError
 from balance.job.amounts import amount_gmm
 from balance.job.model import MachinePage
+from balance.job.quantities import in_reach
 from balance.units import read
 
 __all__ = [
@@ -44,7 +45,7 @@ def written_mass(written: str, *, unit: str) -> WrittenMass:
     Raises
     ------
     InputError
-        When it is no mass, or not above zero.
+        When it is no mass, not above zero, or out of reach of anything in a shop.
 
     Examples
     --------
@@ -52,7 +53,7 @@ def written_mass(written: str, *, unit: str) -> WrittenMass:
     WrittenMass(text='420,3 g', mass_g=420.3)
     """
     text = " ".join(written.split())
-    mass_g = read(text, "mass", unit=unit)
+    mass_g = in_reach(written, read(text, "mass", unit=unit))
     if mass_g <= 0:
         raise InputError(f"{written!r} must be greater than 0")
     return WrittenMass(f"{text} {unit}" if text[-1].isdigit() else text, mass_g)

@@ -141,6 +141,14 @@ def test_readings_of_one_list_are_compared_with_each_other(
     ]
 
 
+def test_a_mass_out_of_reach_is_left_out(heavyspot: Callable, four: Path, listed: Path) -> None:
+    listed.write_text("mark;weight (g)\nN1;103.5\nN2;1e20\n")
+    said = heavyspot("import", four, listed, "--yes")
+    assert said.code == 1
+    assert "nothing here is so far out" in " ".join(said.out.split())
+    assert [entry.part for entry in read_job(four).weighings] == ["N1"]
+
+
 def test_only_a_row_with_a_reading_is_left_out(
     heavyspot: Callable, four: Path, listed: Path
 ) -> None:
