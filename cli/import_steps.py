@@ -52,9 +52,10 @@ def write_list(
         return 0
     if not found.taken:
         raise InputError("no reading of the list can be taken; nothing was written")
-    doubts = [*_doubts(job, found, finished, instrument)]
+    doubts = [*_doubts(job, found, finished, instrument.removeprefix("list "))]
     if not settle(doubts, sure=sure, instead="--except ROW leaves a row out, "):
         say("Nothing was written.")
+        next_step("the same command with --except ROW leaves a row out.")
         return 1
     if not yes and not _agreed(len(found.taken)):
         next_step("look it over, then the same command with --yes writes it.")

@@ -152,7 +152,7 @@ def leave_out(found: ListRead, rows: Sequence[int]) -> ListRead:
     Raises
     ------
     InputError
-        When a row gives no reading anyway.
+        When the list has nothing in a row that could be left out.
 
     Examples
     --------
@@ -160,18 +160,17 @@ def leave_out(found: ListRead, rows: Sequence[int]) -> ListRead:
     >>> leave_out(ListRead((one,), (), (), ()), [2]).left_out[0].reason
     'is left out as asked'
     """
-    able = {item.row for item in found.taken}
+    able = {item.row for item in found.taken} | {item.row for item in found.left_out}
     for row in rows:
         if row not in able:
             known = ", ".join(map(str, sorted(able))) or "none"
-            raise InputError(f"row {row} gives no reading to leave out; rows that do: {known}")
+            raise InputError(f"row {row} gives nothing to leave out; rows that do: {known}")
+    taken = (_settled(item, "is left out as asked") for item in found.taken if item.row in rows)
+    others = (replace(item, settled=item.settled or item.row in rows) for item in found.left_out)
     return replace(
         found,
         taken=tuple(item for item in found.taken if item.row not in rows),
-        left_out=(
-            *found.left_out,
-            *(_settled(item, "is left out as asked") for item in found.taken if item.row in rows),
-        ),
+        left_out=tuple(sorted((*others, *taken), key=lambda item: item.row)),
     )
 
 
