@@ -168,7 +168,12 @@ def suspects_job(job: Job) -> tuple[tuple[str, WrongWeighing], ...]:
         small_ends_g=masses["small_end"],
         u_g=[max(weights[mark, what].u_g for mark in whole) for what in _ENDS],
     )
-    return tuple((whole[entry.rod], entry) for entry in found)
+    named = {whole[entry.rod]: entry for entry in found}
+    for index, mark in enumerate(whole):
+        rod = _rod(mark, weights)  # by its own doubt: it may be weighed more finely than others
+        if mark not in named and rod.closure_g is not None and not rod.consistent:
+            named[mark] = WrongWeighing(index, rod.closure_g, None, None, None)
+    return tuple(named.items())
 
 
 def _missing(job: Job, wanted: Sequence[Wanted]) -> Iterator[str]:

@@ -186,3 +186,17 @@ def test_far_readings_of_a_rods_end_are_named() -> None:
     assert total is not None
     text = FOUR.replace(total[0], f'total = ["{total[1]} g", "{float(total[1]) + 9} g"]', 1)
     assert "rod R1 total: its weighings lie 9.00 g apart" in warned(text)
+
+
+def test_a_rod_weighed_often_is_judged_by_its_own_doubt() -> None:
+    """0.3 g off: within the limit of single readings, 3 sqrt(3) 0.104 = 0.54 g, not of nine."""
+    once, often = '"{:.1f} g"', "[" + ", ".join(['"{:.1f} g"'] * 9) + "]"
+    job = FOUR.replace('resolution = "0.1 g"', 'resolution = "0.1 g"\nrepeatability = "0.1 g"')
+    for written, doubted in ((once, False), (often, True)):
+        rod = (
+            f'mark = "R1"\ntotal = {written.replace("{:.1f}", "562.7")}\n'
+            f"big_end = {written.replace('{:.1f}', '404.2')}\n"
+            f"small_end = {written.replace('{:.1f}', '158.8')}\n"
+        )
+        text = re.sub(r'mark = "R1"\ntotal = .*\nbig_end = .*\nsmall_end = .*\n', rod, job)
+        assert ("rod R1: big end + small end differ" in warned(text)) is doubted
