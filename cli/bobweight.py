@@ -9,8 +9,12 @@ def bobweight(job: JobFile, json: AsJson = False) -> int:
     from balance.sheet.results import Results
     from cli.printing import print_json
     from cli.show_engine import show_bobweights
+    from cli.show_parts import show_match
 
     results = Results(read_job(job))
+    if results.need.needed and not results.matched.sure:
+        show_match(results)
+        return 1
     if json:
         print_json(results.card)
     else:

@@ -5,6 +5,7 @@ from collections.abc import Iterator, Sequence
 from functools import partial
 
 from balance.job.readings import wanted_weighings
+from balance.parts.finished import CutPart
 from balance.parts.matching import SetCuts
 from balance.parts.rods import RodEnds
 from balance.parts.steps import FinishedSet
@@ -237,15 +238,13 @@ def _finished(
             f"max(0, {plain(big_end_g)} - {plain(targets[1])})",
             scalar(made.big_end_cut_g, 3, "g"),
         )
+    piston, small_end, big_end = made.cut_parts
     sums = {
-        "piston - cut + pin + small end - cut + rings + locks": (
-            f"{plain(made.piston_g + made.piston_cut_g)} - {plain(made.piston_cut_g)} + "
-            f"{plain(made.pin_g)} + {plain(made.small_end_g + made.small_end_cut_g)} - "
-            f"{plain(made.small_end_cut_g)} + {plain(parts.ring_set)} + {plain(parts.locks)}"
+        "piston + pin + small end, each after its cut, + rings + locks": (
+            f"{_after(piston)} + {plain(made.pin_g)} + {_after(small_end)} + "
+            f"{plain(parts.ring_set)} + {plain(parts.locks)}"
         ),
-        "big end - cut + shells": (
-            f"{plain(big_end_g)} - {plain(made.big_end_cut_g)} + {plain(parts.bearing_shells)}"
-        ),
+        "big end after its cut + shells": f"{_after(big_end)} + {plain(parts.bearing_shells)}",
     }
     kinds = (("goes up and down", "m_rec", made.reciprocating_g),
              ("turns with the pin", "m_rot", made.rotating_g))  # fmt: skip
@@ -254,6 +253,13 @@ def _finished(
         yield line(
             about, symbol, formula, numbers, scalar(mass, 3, "g"), source="sum of weighed masses"
         )
+
+
+def _after(part: CutPart) -> str:
+    """Return a part's weight after its cut: as weighed again, else first weight less cut."""
+    if part.finished_g is not None:
+        return plain(part.finished_g)
+    return f"{plain(part.before_g)} - {plain(part.cut_g)}"
 
 
 def _metal(results: Results) -> Iterator[Line]:

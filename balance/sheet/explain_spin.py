@@ -50,7 +50,7 @@ def _stack(results: Results, stack: StackReading) -> Iterator[Line]:
             vectors.append(vector(size, angle))
             yield from _reading(results, spin, plane, reading, names)
         yield from _shown_mean(stack, index, plane.name, vectors, names)
-        yield _doubt(page, stack, index, plane.name, names)
+        yield _doubt(page, stack, (index, plane.name), vectors, names)
     yield from _at_bearings(results, stack, [plane.z for plane in planes], spins)
 
 
@@ -126,25 +126,39 @@ def _shown_mean(
 
 
 def _doubt(
-    page: MachinePage, stack: StackReading, index: int, plane: str, names: tuple[str, ...]
+    page: MachinePage,
+    stack: StackReading,
+    place: tuple[int, str],
+    vectors: list[Any],
+    names: tuple[str, ...],
 ) -> Line:
+    index, plane = place
+    stated = "sqrt((U x percent / 100)^2 + (U x angle x pi / 180)^2 + least^2)"
+    scatter = "sqrt(sum of |U_i - U|^2 / (2 x (n - 1)))"
+    formula = f"max({stated}, {scatter}) / sqrt(n)" if len(vectors) > 1 else stated
     return _line(
         f"{' + '.join(stack.on)}, plane {plane}: standard uncertainty of what was shown",
         f"u_{plane}",
-        "sqrt((U x percent / 100)^2 + (U x angle x pi / 180)^2 + least^2) / sqrt(n)",
-        _doubt_numbers(page, stack, index),
+        formula,
+        _doubt_numbers(page, stack, index, vectors),
         scalar(stack.u_shown_gmm[index], 2, "g mm"),
         _PROPAGATED,
         names,
     )
 
 
-def _doubt_numbers(page: MachinePage, stack: StackReading, index: int) -> str:
+def _doubt_numbers(page: MachinePage, stack: StackReading, index: int, vectors: list[Any]) -> str:
+    """Return the stated doubt in numbers; of several spins the larger of that and their scatter."""
     size = plain(abs(stack.shown[index]))
-    return (
+    stated = (
         f"sqrt(({size} x {plain(page.amount_error)} / 100)^2 + ({size} x "
-        f"{plain(page.angle_error)} x pi / 180)^2 + {plain(page.least)}^2) / sqrt({stack.spins})"
+        f"{plain(page.angle_error)} x pi / 180)^2 + {plain(page.least)}^2)"
     )
+    if len(vectors) == 1:
+        return stated
+    apart = total(f"{plain(float(abs(v - stack.shown[index])))}^2" for v in vectors)
+    scatter = f"sqrt(({apart}) / (2 x ({len(vectors)} - 1)))"
+    return f"max({stated}, {scatter}) / sqrt({len(vectors)})"
 
 
 def _at_bearings(

@@ -63,6 +63,12 @@ def weights_before_after(matched: Matched) -> Figure:
     return figure
 
 
+def _off(entry: FinishedSet, which: int) -> float:
+    """Return what came or comes off: piston 0, small end 1, big end 2; never less than nothing."""
+    part = entry.cut_parts[which]
+    return max(part.before_g - part.after_g, 0.0)
+
+
 def _panels(matched: Matched) -> list[_Bars]:
     sets, match = matched.sets, matched.match
     numbers = tuple(str(n) for n in range(1, len(sets) + 1))
@@ -71,15 +77,15 @@ def _panels(matched: Matched) -> list[_Bars]:
             "sets: piston + pin + small end",
             numbers,
             tuple(s.piston_g + s.pin_g + s.small_end_g for s in sets),
-            tuple(s.piston_cut_g + s.small_end_cut_g for s in sets),
+            tuple(_off(s, 0) + _off(s, 1) for s in sets),
             match.target_g,
             matched.tolerance_g,
         ),
-        _kind("big ends", sets, lambda s: (s.rod, s.big_end_g, s.big_end_cut_g),
+        _kind("big ends", sets, lambda s: (s.rod, s.big_end_g, _off(s, 2)),
               match.big_end_target_g, matched.big_end_tolerance_g),
-        _kind("pistons", sets, lambda s: (s.piston, s.piston_g, s.piston_cut_g)),
+        _kind("pistons", sets, lambda s: (s.piston, s.piston_g, _off(s, 0))),
         _kind("pins", sets, lambda s: (s.pin, s.pin_g, 0.0)),
-        _kind("small ends", sets, lambda s: (s.rod, s.small_end_g, s.small_end_cut_g)),
+        _kind("small ends", sets, lambda s: (s.rod, s.small_end_g, _off(s, 1))),
     ]  # fmt: skip
 
 

@@ -4,8 +4,8 @@ import datetime as dt
 from collections.abc import Iterator
 
 from balance import __version__
-from balance.job.model import BoltedPage, Job, SpinPage
-from balance.sheet.blocks import Block, Bullets, Column, Notice, Table, Text, clean
+from balance.job.model import BoltedPage, SpinPage
+from balance.sheet.blocks import Block, Bullets, Column, Table, Text, clean
 from balance.sheet.results import Results
 from balance.sheet.wording import (
     angle_text,
@@ -20,51 +20,8 @@ __all__ = [
     "measured_section",
     "origin_section",
     "refit_section",
-    "weights_section",
     "work_section",
 ]
-
-
-def weights_section(results: Results) -> tuple[Block, ...]:
-    """Return every weighed part: as weighed and as finished."""
-    if not results.matched.match.feasible:
-        return (Notice("NO SETS: ", clean(results.matched.match.reason)),)
-    card = results.card
-    rows = tuple(
-        (
-            clean(cylinder), _change(entry.piston_g, entry.piston_cut_g), f"{entry.pin_g:.2f}",
-            _change(entry.small_end_g, entry.small_end_cut_g),
-            _change(entry.big_end_g, entry.big_end_cut_g), f"{entry.reciprocating_g:.2f}",
-            f"{entry.rotating_g:.2f}",
-        )
-        for cylinder, entry in zip(card.cylinders, card.sets, strict=True)
-    )  # fmt: skip
-    columns = (
-        Column("cylinder"), Column("piston, g", "right"), Column("pin, g", "right"),
-        Column("small end, g", "right"), Column("big end, g", "right"),
-        Column("reciprocating, g", "right"), Column("rotating, g", "right"),
-    )  # fmt: skip
-    scale = results.job.scale
-    caption = (
-        "As weighed → as planned after the cut. Reciprocating and rotating hold rings, locks and "
-        f"shells. Scale: {number(scale.resolution, 3)} g a division, repeatability "
-        f"{results.matched.bench.repeatability_g:.2f} g."
-    )
-    return (Table(columns, rows, caption), *_finished(results.job))
-
-
-def _change(after_g: float, cut_g: float) -> str:
-    return f"{after_g + cut_g:.2f} → {after_g:.2f}" if round(cut_g, 2) else f"{after_g:.2f}"
-
-
-def _finished(job: Job) -> Iterator[Block]:
-    """Yield the weighings made after cutting, where there are any."""
-    done = [entry for entry in job.weighings if entry.finished and entry.value is not None]
-    if done:
-        said = "; ".join(
-            f"{clean(e.part)} {e.what.replace('_', ' ')} {e.value:.2f} g" for e in done
-        )
-        yield Text(f"Weighed after cutting: {said}.")
 
 
 def measured_section(results: Results) -> tuple[Block, ...]:
