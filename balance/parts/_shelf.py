@@ -25,6 +25,7 @@ PROOF = 16_000_000  # candidates that a proof may look at
 ON_THE_BENCH = 40  # parts of one kind that are searched through
 MOST_RODS = 160  # that swaps are tried with
 FIRST_STEP = 4  # first budget above the bound, in hundredths of a gram
+WIDER = 4  # each budget above the bound is so many times the last: the best is often known
 
 
 @dataclass(frozen=True)
@@ -155,7 +156,7 @@ def _deepen(shelf: Shelf, best: Outcome, bound: int, meter: Meter) -> Solved:
         if not found.complete:
             return Solved(best.cost, best.picks, bound, False)
         bound = worth if found.cost is not None else budget + 1
-        step += step // 3 + FIRST_STEP
+        step *= WIDER
     return Solved(best.cost, best.picks, worth, True)
 
 
