@@ -93,7 +93,7 @@ def solve_shelf(shelf: Shelf, meter: Meter) -> Solved:
     """
     if not shelf.windows:
         return Solved(None, None, FAR, True)
-    bound = shelf.windows[0].least
+    bound = _bound(shelf)
     pistons, pins = (_sample(k.mass.size, shelf.n) for k in (shelf.pistons, shelf.pins))
     bench = replace(
         shelf,
@@ -109,6 +109,21 @@ def solve_shelf(shelf: Shelf, meter: Meter) -> Solved:
     if largest <= ON_THE_BENCH or solved.cost == bound:
         return solved
     return replace(solved, bound=bound, proven=False)  # what was left out may do better
+
+
+def _bound(shelf: Shelf) -> int:
+    """Return what n sets cost at least: the big ends, and sets that stand above the window."""
+    largest = max(k.mass.size for k in (shelf.rods, shelf.pistons, shelf.pins))
+    if largest > ON_THE_BENCH:
+        return shelf.windows[0].least
+    return min(w.least + _above(shelf.task(w)) for w in shelf.windows)
+
+
+def _above(task: Task) -> int:
+    """Return what n sets stand at least above the highest window that they can have."""
+    light, high = _extremes(task)
+    tops = np.arange(1, task.n + 1) * (high + task.slack)
+    return max(0, int(np.max(light - tops)))
 
 
 def _on_the_bench(shelf: Shelf, bound: int, meter: Meter) -> Solved:
@@ -195,14 +210,19 @@ def _one_window(shelf: Shelf, window: Window, budget: int, meter: Meter) -> Outc
 
 def _floors(task: Task, budget: int) -> Ints:
     """Return every floor that n sets of at most ``budget`` can have."""
-    n, count = task.n, np.arange(1, task.n + 1)
-    light = [np.sort(k.mass)[:n] for k in task.kinds]
-    heavy = [np.sort(k.mass)[::-1][:n] for k in task.kinds]
-    high = np.min(_against(heavy) // count)
-    low = np.max((_against(light) - budget) // count) - task.slack
+    light, high = _extremes(task)
+    low = np.max((light - budget) // np.arange(1, task.n + 1)) - task.slack
     sums: Ints = np.unique(task.sums())
     within: Ints = sums[(sums >= low) & (sums <= high)]
     return within
+
+
+def _extremes(task: Task) -> tuple[Ints, int]:
+    """Return (kind, j - 1) the least that j sets weigh, and the highest floor that n can have."""
+    light = [np.sort(k.mass)[: task.n] for k in task.kinds]
+    heavy = [np.sort(k.mass)[::-1][: task.n] for k in task.kinds]
+    high = int(np.min(_against(heavy) // np.arange(1, task.n + 1)))
+    return _against(light), high
 
 
 def _against(kinds: list[Ints]) -> Ints:
