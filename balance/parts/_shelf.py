@@ -88,8 +88,9 @@ def windows(
 def solve_shelf(shelf: Shelf, meter: Meter) -> Solved:
     """Return the cheapest n sets; ``picks`` are rods, pistons, pins.
 
-    Try for an answer at the bound first. Then budgets grow from the bound upwards; each is either
-    refuted or gives the cheapest answer.
+    Try for an answer at the bound first, then for a good one by swaps. Then budgets grow from
+    the bound upwards; each is either refuted or gives the cheapest answer. Where that is too much
+    work, swaps try once more.
     """
     if not shelf.windows:
         return Solved(None, None, FAR, True)

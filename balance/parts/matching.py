@@ -135,6 +135,10 @@ def match_sets(
     set loses comes from its piston alone if its limit allows, else from the small end alone, else
     from both, piston first: one place to cut where one will do.
 
+    The work is bounded, so a large shelf may end without proof: then ``optimal`` is False and
+    ``bound_g`` says how much better an answer could still be. ``feasible`` is False only with
+    proof, and None when no pairing was found within the limits and none is ruled out.
+
     Equal parts are interchanged by their place in the list only, so the same parts in another
     order give the same sets of masses and the same cuts.
 
@@ -145,7 +149,7 @@ def match_sets(
     tolerance_g : float [g]
         Largest difference of two sums after cutting; rounded down to 0.01 g.
     piston_limits_g, small_end_limits_g, big_end_limits_g : float or array, optional [g]
-        The most that each part may lose there; None (also as an entry) sets no limit.
+        The most that each part may lose there; None or infinity (also as an entry) sets no limit.
     big_ends_g : array, shape of ``small_ends_g``, optional [g]
         Masses of the big ends, to be matched at the same time.
     big_end_tolerance_g : float, optional [g]
@@ -169,7 +173,8 @@ def match_sets(
     >>> match.sets, match.removed_g, match.optimal
     ([MatchedSet(piston=0, pin=0, rod=1), MatchedSet(piston=1, pin=1, rod=0)], 0.0, True)
 
-    Source: own search, see ``balance.parts._search``; checked against trying all pairings.
+    Source: own search, see ``balance.parts._search`` and ``balance.parts._swaps``; checked against
+    trying all pairings and against a general solver.
     """
     stock = _checked(
         (pistons_g, pins_g, small_ends_g, big_ends_g),
