@@ -28,7 +28,7 @@ from balance.sheet.results import Results
 from balance.sheet.sections_views import bore_text, depth_text
 from balance.sheet.wording import angle_text, capital, drill_text, number, tape_text
 
-__all__ = ["cautions_section", "crank_section", "disc_section"]
+__all__ = ["cautions_section", "crank_section", "disc_section", "held_back"]
 
 SAFETY = (
     "Eye protection, always; guard closed before anything turns.",
@@ -113,14 +113,27 @@ def _hole_row(results: Results, n: int) -> tuple[str | None, ...]:
     )
 
 
+def held_back(correction: CrankCorrection) -> bool:
+    """Return whether any first cut stops short of its hole's full depth."""
+    cuts = correction.stage.first_cut if correction.stage else ()
+    return any(cut.depth_mm < cut.hole.depth_mm - 0.05 for cut in cuts)
+
+
 def _staged(correction: CrankCorrection) -> Iterator[str]:
-    if correction.stage is not None:
-        first, at_once = correction.stage.first_overshoot, correction.stage.chance_overshoot
+    if correction.stage is None:
+        return
+    first, at_once = correction.stage.first_overshoot, correction.stage.chance_overshoot
+    if not held_back(correction):
         yield (
-            "First cut: drill every hole so deep, spin, then plan the rest by what the spin says. "
-            f"Chance of having gone too far: {_percent(first)} after the first cut, "
-            f"{_percent(at_once)} if drilled to full depth at once."
+            "The first cut is the full depth: nothing is held back. Chance of having gone too "
+            f"far: {_percent(at_once)}."
         )
+        return
+    yield (
+        "First cut: drill every hole so deep, spin, then plan the rest by what the spin says. "
+        f"Chance of having gone too far: {_percent(first)} after the first cut, "
+        f"{_percent(at_once)} if drilled to full depth at once."
+    )
 
 
 def _percent(share: float) -> str:
@@ -130,7 +143,8 @@ def _percent(share: float) -> str:
 
 DEPTHS = (
     "Radial holes, at mid-width of the counterweight (z). Depth is at full diameter, from the rim "
-    "on the hole's own axis; in brackets how deep the drill's point goes."
+    "on the hole's own axis; in brackets how deep the drill's point goes. The drawings are seen "
+    "from the flywheel end."
 )
 MARKS = (
     "0° mark: on the circle of the rim, in line with crankpin 1. Middle mark: on the rim, half-way "

@@ -120,7 +120,7 @@ def expected_section(results: Results) -> tuple[Block, ...]:
             rows.append((
                 name, plane, at_text(before[n]), at_text(after[n]), f"{limit:.0f}",
                 show(limit, "unbalance", "oz in").removesuffix(" oz in"),
-                f"{part.u_gmm[n]:.1f}", VERDICTS[verdict] if n == 0 else "",
+                f"{part.u_gmm[n]:.1f}", VERDICTS[verdict],
             ))  # fmt: skip
     columns = (
         Column("part"), Column("plane"), Column("heavy side now"), Column("should remain"),
@@ -154,5 +154,16 @@ def respin_section(results: Results) -> tuple[Block, ...]:
         Column("what turns"), Column("plane"), Column("shown last", "right"),
         Column("angle", "right"), *(Column(head, width_mm=17) for head in heads),
     )  # fmt: skip
-    return (Table(columns, tuple(rows), "As the machine shows it: its planes, its unit "
-                  f"({page.unit}), its angle. Put every reading into the job file."),)  # fmt: skip
+    return (Table(columns, tuple(rows), " ".join(_respin_notes(results, page.unit))),)
+
+
+def _respin_notes(results: Results, unit: str) -> Iterator[str]:
+    spun = results.spun
+    yield (
+        f"As the machine shows it: its planes, its unit ({unit}), its angle; 8 stands in the "
+        "bearing planes and in degrees of the crank. Put every reading into the job file."
+    )
+    if spun.machine.points_to in ("light", "add"):
+        yield "It points to the LIGHT side: drill by 7, never where it points."
+    if any(abs(stack.bobweight_error).max() > 0.5 for stack in spun.stacks):
+        yield "8 counts that the bobweights that hung were not the wanted ones."

@@ -17,7 +17,12 @@ from balance.sheet.blocks import (
 )
 from balance.sheet.pdf import set_pdf
 from balance.sheet.results import Results
-from balance.sheet.sections_metal import cautions_section, crank_section, disc_section
+from balance.sheet.sections_metal import (
+    cautions_section,
+    crank_section,
+    disc_section,
+    held_back,
+)
 from balance.sheet.sections_parts import (
     bobweight_section,
     cuts_section,
@@ -175,12 +180,14 @@ def _drilling(results: Results) -> Iterator[str]:
     if plan.slugs:
         yield "Bore for the slugs and fit them (7), spin again, and make this sheet again."
     if plan.holes:
-        depth = "to its first cut" if results.corrected.crank.stage else "short of full depth"
+        staged = held_back(results.corrected.crank)
+        depth = "to its first cut" if staged else "to its depth"
+        rest = "then plan the rest by that spin" if staged else "put the reading into the job file"
         yield (
             "Mark the holes of the crank (7), check each angle by a second way. Drill every hole "
-            f"{depth}, clean, spin, write it down (9); then plan the rest by that spin."
+            f"{depth}, clean, spin, write it down (9); {rest}."
         )
-    yield "Deburr, wash the oil ways, spin again and compare with 8."
+    yield "Deburr, wash the oil ways, spin again; heavyspot spin compares it with 8."
     if results.corrected.discs:
         names = ", then ".join(clean(disc.name) for disc in results.corrected.discs)
         yield f"Bolt up {names}: each in its marked position; spin, drill (7), spin again."
