@@ -31,7 +31,7 @@ def demo(
 
     # Drawing goes to a second process: its imports and pictures take as long as all the rest.
     with ProcessPoolExecutor(1, get_context("spawn"), initializer=load_drawing) as artist:
-        warm = artist.submit(load_drawing)
+        artist.submit(load_drawing)
         from balance.job.load import read_job
         from balance.sheet.results import Results
         from cli.printing import bullets, heading, next_step
@@ -45,7 +45,6 @@ def demo(
         metal = artist.submit(draw, results, out, ("counterweights", "polar-crank"))
         _print_all(results)
         written, _lacking = write_papers(results, out, only=SHEETS)
-        warm.result()
         pictures = [*weights.result(), *metal.result()]
     heading("Written")
     bullets(str(path) for path in (job, *written, *pictures))

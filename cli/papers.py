@@ -1,5 +1,7 @@
 """Write pictures and sheets into a folder; what lacks its input is named, not left out silently."""
 
+from __future__ import annotations
+
 import io
 import re
 from collections.abc import Callable, Iterator
@@ -8,12 +10,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from balance.errors import InputError, JobFileError, MissingInputError
-from balance.sheet.results import Results
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
     from balance.parts.steps import Matched
+    from balance.sheet.results import Results
 
 Made = Callable[[], bytes]
 Drawn = Callable[[], "Figure"]
@@ -64,7 +66,7 @@ def write_papers(
 
 
 def draw(results: Results, folder: Path, names: tuple[str, ...]) -> list[Path]:
-    """Draw the named pictures as PNG; a top-level function, so that another process can do it."""
+    """Draw the named pictures as PNG and return their files."""
     made = dict(_pictures(results))
     return [keep(folder / f"{name}.png", _saved(made[name], "png")()) for name in names]
 
@@ -132,7 +134,7 @@ def file_stem(name: str, number: int) -> str:
     return plain if re.fullmatch(r"[\w-]+", plain) else f"part-{number}"
 
 
-def _agreed(results: Results) -> "Matched":
+def _agreed(results: Results) -> Matched:
     """Return the sets of a job, unless no cut may be shown."""
     matched = results.matched
     if matched.weigh_again:
@@ -154,7 +156,7 @@ def _names(results: Results) -> dict[float, str]:
     return {diameter: label for label, diameter in results.job.drills.sizes}
 
 
-def _counterweights(results: Results) -> "Figure":
+def _counterweights(results: Results) -> Figure:
     from balance.sheet.plots_metal import counterweight_view
 
     crank = results.corrected.crank
@@ -162,7 +164,7 @@ def _counterweights(results: Results) -> "Figure":
     return counterweight_view(crank, drill_names=_names(results), first_cut=first)
 
 
-def _polar(results: Results, index: int) -> "Figure":
+def _polar(results: Results, index: int) -> Figure:
     from balance.sheet.plots_polar import polar_chart
 
     corrected = results.corrected
@@ -170,7 +172,7 @@ def _polar(results: Results, index: int) -> "Figure":
     return polar_chart(results.spun.parts[index], correction=correction)
 
 
-def _disc(results: Results, index: int) -> "Figure":
+def _disc(results: Results, index: int) -> Figure:
     from balance.metal.holes import DrilledHole
     from balance.sheet.plots_rims import disc_view
 

@@ -33,6 +33,7 @@ _MOST = 3_000_000  # partial placings held at once
 _MOST_TRIED = 30_000_000  # ... and looked at
 _GLANCED = 30_000_000_000  # placings behind a glance, most of them never made
 _PART = 100_000  # placings ended at once
+_SMALL = 2_000_000
 _PARALLEL = 1e-12  # shares of counterweights at one place along the crank
 SAME_G = 1e-7  # metal that counts as equal: far below what any scale shows, above rounding
 _ROUNDING = 1e-9  # g and g mm: generous beside the rounding of sums of a few hundred grams
@@ -334,11 +335,12 @@ def _listed(rows: _Index, counts: _Index) -> tuple[_Index, _Index]:
 
 def _near(one: _Complex, two: _Complex, radius: float) -> tuple[_Index, _Index]:
     """Return all pairs of points of the plane no further apart than the radius."""
+    reach = radius + _ROUNDING
+    if len(one) * len(two) <= _SMALL:  # looked at whole: sooner done than a tree is even loaded
+        i, j = np.nonzero(np.abs(one[:, None] - two[None, :]) <= reach)
+        return i, j
     from scipy.spatial import cKDTree
 
-    if not len(one) or not len(two):
-        return np.zeros(0, dtype=np.intp), np.zeros(0, dtype=np.intp)
-    reach = radius + _ROUNDING
     trees = [
         cKDTree(np.stack([p.real, p.imag], -1), balanced_tree=False, compact_nodes=False)
         for p in (one, two)
