@@ -9,13 +9,12 @@ from balance.job.entries import drilled_entry, written_angle
 from balance.job.load import read_job
 from balance.job.model import DrilledPage, Job
 from balance.job.readings import as_marked
-from balance.metal.drilled_holes import holes_in
+from balance.metal.drilled_holes import SAME_PLACE_DEGREES, holes_in
 from balance.units import read
 from balance.vectors import turn
 from cli.asking import ask, settle
 from cli.printing import harmless, next_step, say
 
-_SAME_PLACE_DEGREES = 0.5  # half of the finest step that is marked on a rim
 _SAME_DRILL_MM = 0.01
 
 
@@ -114,6 +113,6 @@ def _same_place(job: Job, entry: dict[str, str]) -> Iterator[DrilledPage]:
     """Yield the holes that the same drill would go into, or a smaller one: they are there."""
     angle, diameter = read(entry["angle"], "angle"), read(entry["diameter"], "length")
     for hole in holes_in(job, entry["part"]):
-        near = abs(turn(hole.angle - angle)) <= _SAME_PLACE_DEGREES
+        near = abs(turn(hole.angle - angle)) <= SAME_PLACE_DEGREES
         if near and diameter <= hole.diameter + _SAME_DRILL_MM:
             yield hole

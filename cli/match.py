@@ -11,6 +11,7 @@ def match(job: JobFile, json: AsJson = False) -> int:
     from cli.show_parts import show_match
 
     results = Results(read_job(job))
+    sure = results.matched.sure  # what cannot be matched is said before anything is printed
     if json:
         print_json(
             {
@@ -22,4 +23,4 @@ def match(job: JobFile, json: AsJson = False) -> int:
         )
     else:
         show_match(results)
-    return 0 if results.matched.sure else 1
+    return 0 if sure else 1

@@ -15,9 +15,9 @@ from balance.metal.holes import axial_hole, radial_hole
 from balance.spin.planes import transfer
 from balance.vectors import turn, vector
 
-__all__ = ["disc_hole_gmm", "holes_in", "merged", "taken_between", "taken_by"]
+__all__ = ["SAME_PLACE_DEGREES", "disc_hole_gmm", "holes_in", "merged", "taken_between", "taken_by"]
 
-_SAME_PLACE_DEGREES = 0.5  # half of the finest step that is marked on a rim
+SAME_PLACE_DEGREES = 0.5  # half of the finest step that is marked on a rim
 
 
 def merged(holes: Sequence[DrilledPage]) -> tuple[DrilledPage, ...]:
@@ -41,7 +41,7 @@ def _inside(hole: DrilledPage, other: DrilledPage) -> bool:
     """Whether a hole has gone into another one: same place, no wider and no deeper."""
     return (
         hole.part == other.part
-        and abs(turn(hole.angle - other.angle)) <= _SAME_PLACE_DEGREES
+        and abs(turn(hole.angle - other.angle)) <= SAME_PLACE_DEGREES
         and hole.diameter <= other.diameter
         and hole.depth <= other.depth
     )

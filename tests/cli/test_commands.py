@@ -116,6 +116,18 @@ def test_bad_input_is_one_line_and_exit_code_2(heavyspot: Callable, example: Cal
         assert "is not an angle from -360 to 360 degrees" in said.err
 
 
+def test_a_missing_rod_is_one_line_and_nothing_else(heavyspot: Callable, example: Callable) -> None:
+    path = example("flat-four")
+    head, _, rest = path.read_text().partition('[[parts.rods]]\nmark = "R4"')
+    path.write_text(head + "[crank]" + rest.partition("[crank]")[2])
+    said = heavyspot("match", path)
+    assert said.code == 2
+    assert said.out == ""
+    assert said.err == (
+        f"heavyspot: {path}: parts.rods: the engine has 4 cylinders but there are 3 rods\n"
+    )
+
+
 def test_a_step_that_lacks_its_input_lists_what_to_measure(
     heavyspot: Callable, example: Callable
 ) -> None:
