@@ -6,7 +6,7 @@ __getattr__, __all__ = front_door(
     "balance.metal",
     {
         "axial": ("axial_hole",),
-        "chance": ("Aimed", "Chance", "Errors", "chance_of", "plan_for_chance"),
+        "chance": ("Aimed", "Chance", "Errors", "chance_of", "chances_at", "plan_for_chance"),
         "flywheels": (
             "Added",
             "Split",

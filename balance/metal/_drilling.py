@@ -14,7 +14,7 @@ from balance.metal._sites import share_of
 from balance.metal._task import Task
 from balance.metal.shapes import point_mm
 
-__all__ = ["Errors", "VirtualDrillings"]
+__all__ = ["Errors", "VirtualDrillings", "gone_before"]
 
 _Array = NDArray[Any]
 
@@ -51,7 +51,7 @@ class VirtualDrillings:
         errors: Errors,
         *,
         draws: int,
-        seed: int | tuple[int, int],
+        seed: tuple[int, int],
         slugs: Sequence[Any] = (),
     ) -> None:
         self.holes, self.task = tuple(holes), task
@@ -78,28 +78,9 @@ class VirtualDrillings:
         hole = self.holes[index]
         a = (hole.diameter_mm + self._wider[index]) / 2
         h = np.maximum(depth_mm + self._deeper[index], 0.0)  # no drilling above the surface
-        moment = self._moment(a, h, index) - self.before(index)
+        moment = _moment(self.task, hole, a, h) - gone_before(self.task, hole)
         toward = complex(np.exp(1j * math.radians(hole.degrees)))
         return np.asarray(moment * self._unit[index] * toward)
-
-    def _moment(self, a: _Array, h: _Array, index: int) -> _Array:
-        """Return the unbalance of the holes; the short formula where they are deep enough."""
-        hole, density = self.holes[index], self.task.rules.density_g_cm3 / 1000.0
-        R = np.float64(hole.surface_radius_mm)
-        t = a * float(point_mm(2.0, hole.point_degrees))
-        if h.min() >= _radial.sagitta(a.max(), R):
-            return np.asarray(density * _radial.full_moment(a, h, R, t))
-        a, h, wide, t = np.broadcast_arrays(a, h, R, t)
-        return density * np.asarray(_radial.radial_moments(a, h, wide, t)[1])
-
-    def before(self, index: int) -> float:
-        """Return the unbalance that was already gone where an existing hole is deepened."""
-        hole = self.holes[index]
-        if hole.deepens is None:
-            return 0.0
-        old = self.task.counterweights[hole.counterweight].holes[hole.deepens]
-        a, h = np.array([hole.diameter_mm / 2]), np.array([float(old.depth_mm)])
-        return float(self._moment(a, h, index)[0])
 
     def left(self, depths_mm: Sequence[float]) -> _Array:
         """Return what is left in the two planes, (2, draws) complex, at the depths meant."""
@@ -119,6 +100,26 @@ class VirtualDrillings:
         outside = np.abs(left) > self.task.tolerance_gmm[:, None]
         light = np.real(np.conj(self.task.unbalance)[:, None] * left) < 0
         return np.asarray((outside & light).any(axis=0))
+
+
+def gone_before(task: Task, hole: Any) -> float:
+    """Return the unbalance that was already gone where an existing hole is deepened."""
+    if hole.deepens is None:
+        return 0.0
+    old = task.counterweights[hole.counterweight].holes[hole.deepens]
+    a, h = np.array([hole.diameter_mm / 2]), np.array([float(old.depth_mm)])
+    return float(_moment(task, hole, a, h)[0])
+
+
+def _moment(task: Task, hole: Any, a: _Array, h: _Array) -> _Array:
+    """Return the unbalance of many holes; the short formula where they are deep enough."""
+    density = task.rules.density_g_cm3 / 1000.0
+    R = np.float64(hole.surface_radius_mm)
+    t = a * float(point_mm(2.0, hole.point_degrees))
+    if h.min() >= _radial.sagitta(a.max(), R):
+        return np.asarray(density * _radial.full_moment(a, h, R, t))
+    a, h, wide, t = np.broadcast_arrays(a, h, R, t)
+    return density * np.asarray(_radial.radial_moments(a, h, wide, t)[1])
 
 
 def _unit(turn: _Array) -> _Array:

@@ -1,7 +1,6 @@
 """The chance that a plan ends inside the tolerance, and the plan for a wanted chance."""
 
 import dataclasses
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -9,32 +8,17 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from balance.errors import InputError, one_real
-from balance.metal._drilling import Errors, VirtualDrillings
+from balance._work import Progress, Stop, in_order
+from balance.errors import InputError, not_negative, one_real
+from balance.metal._drilling import Errors
+from balance.metal._lots import Chance, Lots, Tally, lots_of
 from balance.metal._task import Task
 from balance.metal.planning import Counterweight, Plan, make, plan
 
-__all__ = ["Aimed", "Chance", "Errors", "chance_of", "plan_for_chance"]
+__all__ = ["Aimed", "Chance", "Errors", "chance_of", "chances_at", "plan_for_chance"]
 
-_PART = 20_000
 _LEAST_MARGIN = 0.1  # closer to zero the chance hardly grows, and fine steps get hard to place
 _CLOSE = 0.03  # of the tolerance: margins this close are not told apart by their chance
-
-
-@dataclass(frozen=True)
-class Chance:
-    """How often many virtual drillings of a plan end well.
-
-    ``inside`` [1] the share that ends inside the tolerance in both planes, with its standard
-    error ``inside_u``; ``overshoot`` [1] the share that ends outside, light where the crank was
-    heavy: metal cannot be put back. ``bias`` (2,) complex [g mm] what the holes take more than
-    planned on average (drills cut oversize).
-    """
-
-    inside: float
-    inside_u: float
-    overshoot: float
-    bias: NDArray[np.complex128]
 
 
 @dataclass(frozen=True, eq=False)
@@ -54,7 +38,14 @@ class Aimed:
 
 
 def chance_of(
-    plan: Plan, *, errors: Errors | None = None, draws: int = 100_000, seed: int = 1
+    plan: Plan,
+    *,
+    errors: Errors | None = None,
+    draws: int = 100_000,
+    seed: int = 1,
+    workers: int = 1,
+    progress: Progress | None = None,
+    stop: Stop | None = None,
 ) -> Chance:
     """Return how often a plan ends inside the tolerance when it is drilled many times.
 
@@ -67,10 +58,8 @@ def chance_of(
         The plan; what it was made from is kept with it.
     errors : Errors, optional
         What may be off; see :class:`Errors` for the defaults.
-    draws : int
-        Number of virtual drillings.
-    seed : int
-        Seed of the draws: the same seed gives the same answer.
+    draws, seed, workers, progress, stop
+        As for :func:`chances_at`.
 
     Raises
     ------
@@ -87,42 +76,98 @@ def chance_of(
 
     Source: JCGM 101:2008, propagation of distributions using a Monte Carlo method.
     """
-    _check(plan, draws)
-    inside = overshot = 0
-    left_in_all: Any = np.zeros(2)
-    for part, size in enumerate(_parts(draws)):
-        trial = VirtualDrillings(
-            plan.holes,
-            plan.task,
-            errors or Errors(),
-            draws=size,
-            seed=(seed, part),
-            slugs=plan.slugs,
-        )
-        left = trial.left([hole.depth_mm for hole in plan.holes])
-        inside += int(trial.inside(left).sum())
-        overshot += int(trial.overshot(left).sum())
-        left_in_all = left_in_all + left.sum(axis=1)
-    share = inside / draws
-    return Chance(
-        inside=share,
-        inside_u=math.sqrt(share * (1 - share) / draws),
-        overshoot=overshot / draws,
-        bias=plan.residual - left_in_all / draws,
+    depths = [[hole.depth_mm for hole in plan.holes]]
+    found = chances_at(
+        plan,
+        depths,
+        errors=errors,
+        draws=draws,
+        seed=seed,
+        workers=workers,
+        progress=progress,
+        stop=stop,
     )
+    return found[0]
 
 
-def _parts(draws: int) -> list[int]:
-    """Return the sizes of the parts in which draws are made: small enough for the cache."""
-    whole, rest = divmod(draws, _PART)
-    return [_PART] * whole + ([rest] if rest else [])
+def chances_at(
+    plan: Plan,
+    depths_mm: ArrayLike,
+    *,
+    errors: Errors | None = None,
+    draws: int = 100_000,
+    seed: int = 1,
+    workers: int = 1,
+    progress: Progress | None = None,
+    stop: Stop | None = None,
+) -> tuple[Chance, ...]:
+    """Return how often a plan ends inside when its holes are drilled to these depths, row by row.
+
+    All rows meet the same luck, so that they can be compared. Drillings are made 20 000 at a time,
+    each lot from a seed of its own: memory does not grow with ``draws``, and the answer is the
+    same for any number of workers.
+
+    Parameters
+    ----------
+    plan : Plan
+        The plan; what it was made from is kept with it.
+    depths_mm : array, shape (rows, holes) [mm]
+        Full-diameter depths meant, as in the plan or less.
+    errors : Errors, optional
+        What may be off; see :class:`Errors` for the defaults.
+    draws : int
+        Number of virtual drillings.
+    seed : int
+        Seed of the draws: the same seed gives the same answer.
+    workers : int
+        Threads that share the work.
+    progress : callable, optional
+        Called with the drillings done and ``draws``.
+    stop : callable, optional
+        Asked between lots; when it returns True the chances come from the drillings made by then,
+        and ``Chance.draws`` says how many.
+
+    Raises
+    ------
+    InputError
+        When there is no plan to drill, no draws, or not one depth for each hole.
+
+    Examples
+    --------
+    >>> webs = [Counterweight(z, 0, 60, 80, 25, 35) for z in (100, 500)]
+    >>> made = plan_for_chance([900, 600], [100, 500], counterweights=webs, drills_mm=[10, 12],
+    ...                        tolerance_gmm=[60, 60]).plan
+    >>> whole = [hole.depth_mm for hole in made.holes]
+    >>> at_once, half = chances_at(made, [whole, [depth / 2 for depth in whole]], draws=30_000)
+    >>> half.inside < at_once.inside, half.draws
+    (True, 30000)
+
+    Source: JCGM 101:2008, propagation of distributions using a Monte Carlo method.
+    """
+    depths = _check(plan, depths_mm, draws)
+    lots = Lots(plan, depths, errors or Errors(), seed)
+    done, total = 0, Tally.empty(len(depths))
+    for tally in in_order(lots.drill, enumerate(lots_of(draws)), workers=workers, stop=stop):
+        total += tally
+        done += tally.draws
+        if progress is not None:
+            progress(done, draws)
+    return total.chances(plan)
 
 
-def _check(plan: Plan, draws: int) -> None:
+def _check(plan: Plan, depths_mm: ArrayLike, draws: int) -> NDArray[np.float64]:
+    """Return the rows of depths."""
     if plan.feasible is not True:
         raise InputError(f"plan must be one that can be drilled, got one without: {plan.reason}")
     if draws < 1:
         raise InputError(f"draws must be at least 1, got {draws!r}")
+    depths = not_negative("depths_mm", depths_mm)
+    if depths.ndim != 2 or depths.shape[1] != len(plan.holes) or not len(depths):
+        raise InputError(
+            f"depths_mm must be rows of {len(plan.holes)} depths, one for each hole, "
+            f"got {depths_mm!r}"
+        )
+    return depths
 
 
 def plan_for_chance(

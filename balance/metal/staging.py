@@ -1,13 +1,15 @@
 """The first cut: how much of a plan to drill before the crank is spun again."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
+from balance._work import Progress, Stop
 from balance.errors import InputError, one_real
-from balance.metal._drilling import Errors, VirtualDrillings
-from balance.metal.chance import chance_of
+from balance.metal._drilling import Errors, gone_before
+from balance.metal.chance import Chance, chances_at
 from balance.metal.holes import depth_for
 from balance.metal.planning import Plan, PlannedHole
 from balance.metal.shapes import tip_depth_mm
@@ -38,6 +40,7 @@ class Stage:
     ``chance_inside``, ``chance_overshoot`` [1] if the plan is drilled at once; ``first_inside``,
     ``first_overshoot`` [1] after the first cut; ``expected_spins`` [1] re-spins until done, where
     a crank inside needs one, one still heavy two, and one overshot three (it needs a new plan).
+    ``draws`` is how many virtual drillings the first cut's chances come from.
     """
 
     chance_inside: float
@@ -46,6 +49,7 @@ class Stage:
     first_inside: float
     first_overshoot: float
     expected_spins: float
+    draws: int
 
 
 def stage(
@@ -55,6 +59,9 @@ def stage(
     overshoot: float = 0.05,
     draws: int = 20_000,
     seed: int = 1,
+    workers: int = 1,
+    progress: Progress | None = None,
+    stop: Stop | None = None,
 ) -> Stage:
     """Return the first cut that keeps overshooting rare at the least expected number of spins.
 
@@ -71,8 +78,11 @@ def stage(
         What may be off.
     overshoot : float [1]
         Wanted upper limit of the chance of overshooting with the first cut.
-    draws, seed : int
-        Virtual drillings, and their seed.
+    draws, seed, workers : int
+        Virtual drillings, their seed, and the threads that share the work.
+    progress, stop : callable, optional
+        As for :func:`balance.metal.chance.chances_at`, over all rounds of the search; when stopped
+        the best first cut of the rounds that were finished is returned.
 
     Raises
     ------
@@ -96,20 +106,17 @@ def stage(
         raise InputError(f"overshoot must be between 0 and 1, got {overshoot!r}")
     if not plan.holes:
         raise InputError(f"plan must hold at least one hole to stage, got none: {plan.reason}")
-    errors = errors or Errors()
-    whole = chance_of(plan, errors=errors, draws=draws, seed=seed)
-    trial = _Trial(
-        plan,
-        VirtualDrillings(plan.holes, plan.task, errors, draws=draws, seed=seed, slugs=plan.slugs),
-    )
-    best = trial.search(overshoot)
+    how = {"errors": errors or Errors(), "draws": draws, "seed": seed, "workers": workers}
+    trial = _Trial(plan, how, progress=progress, stop=stop)
+    whole, best = trial.at_once(), trial.search(overshoot)
     return Stage(
         chance_inside=whole.inside,
         chance_overshoot=whole.overshoot,
         first_cut=tuple(trial.cut(n, best.shares) for n in range(len(plan.holes))),
-        first_inside=best.inside,
-        first_overshoot=best.overshoot,
+        first_inside=best.chance.inside,
+        first_overshoot=best.chance.overshoot,
         expected_spins=best.spins,
+        draws=best.chance.draws,
     )
 
 
@@ -118,56 +125,74 @@ class _Shares:
     """Shares for the holes of either plane, and what virtual drillings say of them."""
 
     shares: tuple[float, float]
-    inside: float
-    overshoot: float
+    chance: Chance
 
     @property
     def spins(self) -> float:
         """Return the expected number of re-spins: 1 inside, 2 still heavy, 3 overshot."""
-        return 2.0 - self.inside + self.overshoot
+        return 2.0 - self.chance.inside + self.chance.overshoot
 
 
 class _Trial:
     """First cuts of one plan, tried on the same virtual drillings."""
 
-    def __init__(self, plan: Plan, drillings: VirtualDrillings) -> None:
-        self.plan, self.drillings = plan, drillings
+    def __init__(
+        self, plan: Plan, how: Mapping[str, Any], *, progress: Progress | None, stop: Stop | None
+    ) -> None:
+        self.plan, self._how, self.progress, self.stop = plan, how, progress, stop
         middle = sum(plan.task.rules.planes_mm) / 2
         first = plan.task.rules.planes_mm[0] < plan.task.rules.planes_mm[1]
         self.plane = [int((hole.z_mm > middle) == first) for hole in plan.holes]
+        self._rounds, self._round = 2 + len(set(self.plane)), 0
+
+    def at_once(self) -> Chance:
+        """Return the chance of the plan drilled to its full depth."""
+        return self._chances([(1.0, 1.0)])[0].chance
 
     def search(self, wanted: float) -> _Shares:
         """Return the best shares: one for both planes first, then each for itself."""
-        best = self._pick([self._judge((share, share)) for share in _SHARES], wanted)
+        best = self._pick(self._chances([(share, share) for share in _SHARES]), wanted)
         for plane in sorted(set(self.plane)):
+            if self.stop is not None and self.stop():
+                break
             around = best.shares[plane] + np.round(np.arange(-0.05, 0.055, 0.01), 2)
-            tried = [s for s in around if _SHARES[-1] <= s <= 1.0]
-            options = [self._judge(_put(best.shares, plane, float(s))) for s in tried]
-            best = self._pick([*options, best], wanted)
+            tried = [float(s) for s in around if _SHARES[-1] <= s <= 1.0]
+            options = self._chances([_put(best.shares, plane, s) for s in tried])
+            if options[0].chance.draws == best.chance.draws:  # stopped on the way: not comparable
+                best = self._pick([*options, best], wanted)
         return best
 
     def _pick(self, options: Sequence[_Shares], wanted: float) -> _Shares:
         """Return the option of fewest spins that keeps overshooting rare; the smaller of equals."""
-        rare = [o for o in options if o.overshoot <= wanted]
+        rare = [o for o in options if o.chance.overshoot <= wanted]
         if not rare:
-            return min(options, key=lambda o: o.overshoot)
+            return min(options, key=lambda o: o.chance.overshoot)
         fewest = min(o.spins for o in rare)
         return min((o for o in rare if o.spins <= fewest + _NO_WORSE), key=lambda o: sum(o.shares))
 
-    def _judge(self, shares: tuple[float, float]) -> _Shares:
-        left = self.drillings.left([self._depth(n, shares) for n in range(len(self.plane))])
-        return _Shares(
-            shares,
-            float(self.drillings.inside(left).mean()),
-            float(self.drillings.overshot(left).mean()),
+    def _chances(self, options: Sequence[tuple[float, float]]) -> list[_Shares]:
+        """Return what one round of drillings says of some shares."""
+        depths = [[self._depth(n, shares) for n in range(len(self.plane))] for shares in options]
+        found = chances_at(
+            self.plan,
+            depths,
+            progress=self._said if self.progress else None,
+            stop=self.stop,
+            **self._how,
         )
+        self._round += 1
+        return [_Shares(*pair) for pair in zip(options, found, strict=True)]
+
+    def _said(self, done: int, draws: int) -> None:
+        if self.progress is not None:
+            self.progress(self._round * draws + done, self._rounds * draws)
 
     def _depth(self, n: int, shares: tuple[float, float]) -> float:
         """Return the depth of a hole's first cut."""
         hole, share = self.plan.holes[n], shares[self.plane[n]]
         if share == 1.0:
             return hole.depth_mm
-        before = self.drillings.before(n)
+        before = gone_before(self.plan.task, hole)
         return float(
             depth_for(
                 before + share * hole.unbalance_gmm,

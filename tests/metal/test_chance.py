@@ -12,7 +12,7 @@ import pytest
 from scipy import stats
 
 from balance.errors import InputError
-from balance.metal.chance import Errors, chance_of, plan_for_chance
+from balance.metal.chance import Errors, chance_of, chances_at, plan_for_chance
 from balance.metal.planning import Counterweight, DrilledHole, SlugChoice, plan
 from balance.metal.staging import stage
 
@@ -126,6 +126,9 @@ def test_an_impossible_wish_gives_the_reason():
         (lambda: Errors(reading_percent=-1), "errors.reading_percent must not be negative"),
         (lambda: Errors(depth_mm=math.nan), "errors.depth_mm must be finite"),
         (lambda: Errors(depth_mm=[1, 2]), "errors.depth_mm must be one number"),
+        (lambda: chances_at(made(), [5, 5]), "depths_mm must be rows of 2 depths, one for each"),
+        (lambda: chances_at(made(), [[5]]), "depths_mm must be rows of 2 depths, one for each"),
+        (lambda: chances_at(made(), [[5, -1]]), "depths_mm must not be negative"),
         (lambda: stage(made(), overshoot=0), "overshoot must be between 0 and 1, got 0"),
         (lambda: stage(made((5, 5))), "plan must hold at least one hole to stage"),
     ],
@@ -193,3 +196,56 @@ def test_slugs_count_in_the_chance() -> None:
     assert made.slugs
     # The slugs bring the crank within half the limit; 2 % of 2600 g mm is 52 g mm (two sigma).
     assert chance_of(made, draws=20_000).inside > 0.99
+
+
+def test_the_number_of_workers_changes_nothing():
+    one, two, many = (chance_of(made(), draws=130_000, workers=w) for w in (1, 2, 5))
+    for other in (two, many):
+        assert (one.inside, one.overshoot) == (other.inside, other.overshoot)
+        assert one.bias.tolist() == other.bias.tolist()
+
+
+def test_all_rows_of_depths_meet_the_same_luck():
+    whole = made()
+    depths = [hole.depth_mm for hole in whole.holes]
+    same, shallow, again = chances_at(whole, [depths, [2, 2], depths], draws=50_000, seed=3)
+    assert same.inside == again.inside == chance_of(whole, draws=50_000, seed=3).inside
+    assert shallow.inside == 0.0
+
+
+def test_progress_tells_every_lot_and_ends_at_the_whole():
+    told = []
+    chance = chance_of(made(), draws=70_000, progress=lambda *said: told.append(said))
+    assert told == [(n, 70_000) for n in (20_000, 40_000, 60_000, 70_000)]
+    assert chance.draws == 70_000
+
+
+@pytest.mark.parametrize("workers", [1, 2])
+def test_a_stopped_chance_is_that_of_the_drillings_made(workers):
+    told = []
+    chance = chance_of(
+        made(),
+        draws=10_000_000,
+        workers=workers,
+        progress=lambda *said: told.append(said),
+        stop=lambda: len(told) >= 3,
+    )
+    assert 60_000 <= chance.draws <= 60_000 + 2 * workers * 20_000
+    same = chance_of(made(), draws=chance.draws)
+    assert (chance.inside, chance.bias.tolist()) == (same.inside, same.bias.tolist())
+
+
+def test_a_stopped_first_cut_comes_from_rounds_that_were_finished():
+    whole = made((3000, 2500), drills_mm=[12, 16, 20])
+    told = []
+    first = stage(
+        whole,
+        draws=40_000,
+        progress=lambda *said: told.append(said),
+        stop=lambda: len(told) >= 5,  # in the third round
+    )
+    full = stage(whole, draws=40_000, workers=2)
+    assert told[-1] == (100_000, 160_000)
+    assert first.draws == full.draws == 40_000
+    assert first.first_overshoot <= 0.05
+    assert len({cut.share for cut in first.first_cut}) == 1  # planes were not yet told apart
