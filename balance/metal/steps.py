@@ -26,7 +26,7 @@ from balance.metal.staging import Stage, stage
 from balance.spin.steps import PartUnbalance, Spun, holes_since
 from balance.spin.tolerance import GUARD, judge
 
-__all__ = ["Corrected", "CrankCorrection", "DiscCorrection", "correct_job"]
+__all__ = ["Corrected", "CrankCorrection", "DiscCorrection", "correct_job", "errors_of"]
 
 Complex = NDArray[np.complex128]
 
@@ -176,7 +176,7 @@ def _crank(job: Job, crank: CrankPage, part: PartUnbalance) -> CrankCorrection:
         **_rules(job, crank),
     }
     made, chance = _aimed(job, before, crank.bearings, task)
-    staged = stage(made, errors=_errors(job)) if made.holes else None
+    staged = stage(made, errors=errors_of(job)) if made.holes else None
     verdict = judge(made.residual, permissible_gmm=part.permissible_gmm, u_gmm=part.u_gmm)
     return CrankCorrection(
         before, made, marks, weights, part.permissible_gmm, verdict, chance, staged
@@ -197,7 +197,7 @@ def _aimed(
         made = plan(before, planes_mm, margin=1.0, **task)
     if not made.feasible or not (made.holes or made.slugs):
         return made, None
-    errors = _errors(job)
+    errors = errors_of(job)
     if made.slugs:
         return made, chance_of(made, errors=errors)
     aimed = plan_for_chance(before, planes_mm, chance=job.targets.chance, errors=errors, **task)
@@ -222,7 +222,7 @@ def _rules(job: Job, crank: CrankPage) -> dict[str, float]:
     }
 
 
-def _errors(job: Job) -> Errors:
+def errors_of(job: Job) -> Errors:
     """Return what may be off; the job holds standard uncertainties, the drilling wants two."""
     machine, drills = job.machine, job.drills
     return Errors(
