@@ -1,7 +1,12 @@
-"""Run the command line in this process and look at what it says."""
+"""Run the command line, in this process or on a terminal of its own, and look at what it says."""
 
+import os
+import select
+import signal
+import subprocess
 import sys
-from collections.abc import Callable
+import time
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from importlib.resources import files
 from pathlib import Path
@@ -41,3 +46,60 @@ def example(tmp_path: Path) -> Callable[[str], Path]:
         return path
 
     return copy
+
+
+_RUN = "import sys; sys.argv[0] = 'heavyspot'; from cli.main import run; run()"
+_DEADLINE_S = 120.0  # a slow machine under load
+
+
+def _interrupted(words: Sequence[object], *, at: str, folder: Path, times: int = 1) -> Said:
+    """Start a command, send SIGINT once its standard error (a terminal) says ``at``."""
+    here, there = os.openpty()
+    with (folder / "out.txt").open("w+", encoding="utf-8") as out:
+        process = subprocess.Popen(
+            [sys.executable, "-c", _RUN, *map(str, words)],
+            stdout=out,
+            stderr=there,
+            cwd=folder,
+            env=os.environ | {"COLUMNS": "80"},
+            start_new_session=True,
+        )
+        os.close(there)
+        try:
+            err = _heard(here, until=at)
+            for _ in range(times):
+                os.killpg(process.pid, signal.SIGINT)  # as a terminal does: to all of the group
+                time.sleep(0.3)
+            err += _heard(here, until=None)
+            code = process.wait(timeout=_DEADLINE_S)
+        finally:
+            process.kill()
+            os.close(here)
+        out.seek(0)
+        return Said(code, out.read(), err)
+
+
+def _heard(terminal: int, *, until: str | None) -> str:
+    """Return what a terminal says until it says something, or until nobody writes any more."""
+    heard, end = "", time.monotonic() + _DEADLINE_S
+    while until is None or until not in heard:
+        ready, _, _ = select.select([terminal], [], [], max(0.0, end - time.monotonic()))
+        if not ready:
+            raise TimeoutError(f"{until!r} was not said in time; heard: {heard}")
+        try:
+            more = os.read(terminal, 65536)
+        except OSError:  # the last writer is gone
+            more = b""
+        if not more:
+            if until is None:
+                return heard
+            raise EOFError(f"{until!r} was never said; heard: {heard}")
+        heard += more.decode("utf-8", errors="replace")
+    return heard
+
+
+@pytest.fixture
+def interrupted() -> Callable[..., Said]:
+    if sys.platform == "win32":
+        pytest.skip("needs a pseudo terminal and signals")
+    return _interrupted
