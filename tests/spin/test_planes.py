@@ -106,12 +106,36 @@ def test_pair_makes_the_couple_again():
     assert again.static == 0
 
 
+def test_pair_closer_than_a_millimetre_and_several_pairs_at_once():
+    couple = static_and_couple([-3, 3], [0, 100], at_mm=50)
+    assert couple.pair(0.5) == pytest.approx(600)
+    assert couple.pair([100, 50]).tolist() == [3, 6]
+    with pytest.raises(InputError, match="spacing_mm must be greater than zero"):
+        couple.pair([100, -50])
+
+
+def test_split_of_several_cases_is_the_split_of_each():
+    cases = np.array([[1, 2j, 3], [4, 5, 6j]])
+    together = static_and_couple(cases, [0, 50, 300], at_mm=20)
+    alone = [static_and_couple(case, [0, 50, 300], at_mm=20) for case in cases]
+    assert together.static.tolist() == [split.static for split in alone]
+    assert together.couple == pytest.approx([split.couple for split in alone])
+
+
 def test_amplification_is_the_transfer_of_unit_errors():
     grown = amplification((0, 500), (200, 300))
     # lever arms by hand: (300-0)/100, (300-500)/100; (0-200)/100, (500-200)/100
     assert grown.matrix.tolist() == [[3, -2], [-2, 3]]
     assert grown.independent == pytest.approx(np.sqrt([13, 13]))
     assert grown.worst.tolist() == [5, 5]
+
+
+def test_errors_of_one_wanted_plane_come_from_its_own_row():
+    # B half-way along: by hand U_A = U_1 - U_2 and U_B = 2 U_2
+    grown = amplification((0, 500), (0, 250))
+    assert grown.matrix.tolist() == [[1, -1], [0, 2]]
+    assert grown.independent == pytest.approx([np.sqrt(2), 2])
+    assert grown.worst.tolist() == [2, 2]
 
 
 @settings(max_examples=30, deadline=None)
@@ -139,6 +163,15 @@ def test_remark_speaks_only_when_an_error_grows():
     assert "can become 5.0 g mm in the first plane" in amplification((0, 500), (200, 300)).remark
     overhung = amplification((0, 500), (450, 650)).remark
     assert "in the first plane" in overhung
+
+
+def test_remark_begins_at_threefold_and_names_the_worse_plane():
+    # between the bearings an error grows by bearing span / spacing
+    assert "3.0 g mm" in amplification((0, 300), (100, 200)).remark
+    assert amplification((0, 290), (95, 196)).remark == ""  # 290 / 101
+    assert "can become 3.1 g mm in the first plane" in amplification((0, 310), (105, 205)).remark
+    # A overhangs: U_A = (300 U_1 - 100 U_2) / 200, U_B = (-100 U_1 + 500 U_2) / 200
+    assert "3.0 g mm in the second plane" in amplification((0, 400), (-100, 100)).remark
 
 
 @pytest.mark.parametrize(
