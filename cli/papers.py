@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import os
 import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -45,24 +46,33 @@ def write_papers(
     only: tuple[str, ...] = (),
 ) -> tuple[list[Path], list[Lacking]]:
     """Write the pictures and sheets of a job; return the files and what could not be made."""
-    from balance.sheet.sections_parts import not_yet
-
     written: list[Path] = []
     lacking: list[Lacking] = []
+    for name, made in made_papers(results, picture=picture, paper=paper, only=only):
+        if isinstance(made, Lacking):
+            lacking.append(made)
+        else:
+            written.append(keep(folder / name, made))
+    return written, lacking
+
+
+def made_papers(
+    results: Results, *, picture: str, paper: str, only: tuple[str, ...] = ()
+) -> Iterator[tuple[str, bytes | Lacking]]:
+    """Yield the name of each picture and sheet with what stands in it, or with why it is not."""
+    from balance.sheet.sections_parts import not_yet
+
     for name, make in _papers(results, picture, paper):
         if only and Path(name).stem not in only:
             continue
         try:
-            data = make()
+            yield name, make()
         except MissingInputError as missing:
-            lacking.append(Lacking(name, not_yet(missing), missing=True))
+            yield name, Lacking(name, not_yet(missing), missing=True)
         except InputError as wrong:
             if isinstance(wrong, JobFileError):
                 raise
-            lacking.append(Lacking(name, str(wrong), missing=False))
-        else:
-            written.append(keep(folder / name, data))
-    return written, lacking
+            yield name, Lacking(name, str(wrong), missing=False)
 
 
 def draw(results: Results, folder: Path, names: tuple[str, ...]) -> list[Path]:
@@ -79,13 +89,27 @@ def load_drawing() -> None:
 
 
 def keep(path: Path, data: bytes) -> Path:
-    """Write one file and return its path; its folder is made when it is not there."""
+    """Write one file, whole or not at all, and return its path; makes its folder if need be."""
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_bytes(data)
+        target = Path(os.path.realpath(path))
+        if target.exists() and not (target.is_file() and os.access(target, os.W_OK)):
+            path.write_bytes(data)  # a pipe takes it; what may not be written says so
+        else:
+            _replace(target, data)
     except OSError as wrong:
         raise JobFileError(f"cannot be written: {wrong.strerror}", path=str(path)) from None
     return path
+
+
+def _replace(target: Path, data: bytes) -> None:
+    """Put ``data`` in a file's place in one step, so that no half of it is ever seen."""
+    fresh = target.with_name(f".{target.name}.{os.getpid()}.new")
+    try:
+        fresh.write_bytes(data)
+        os.replace(fresh, target)
+    finally:
+        fresh.unlink(missing_ok=True)
 
 
 def _papers(results: Results, picture: str, paper: str) -> Iterator[tuple[str, Made]]:

@@ -6,10 +6,15 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from cli.arguments import AsJson, JobFile
+from cli.arguments import AsJson
 
 if TYPE_CHECKING:
     from balance.sheet.results import Results
+
+
+JobOrFolder = Annotated[
+    Path, typer.Argument(metavar="JOB", help="The job file, or a folder of job files.")
+]
 
 
 class Picture(StrEnum):
@@ -27,34 +32,48 @@ class Paper(StrEnum):
 
 
 def report(
-    job: JobFile,
+    job: JobOrFolder,
+    *,
     out: Annotated[
         Path | None, typer.Option(help="Folder to write into; by default beside the job file.")
     ] = None,
     picture: Annotated[Picture, typer.Option(help="Format of the pictures.")] = Picture.png,
     paper: Annotated[Paper, typer.Option(help="Size of the sheets.")] = Paper.a4,
+    again: Annotated[
+        bool, typer.Option("--again", help="Of a folder: also what is up to date.")
+    ] = False,
     json: AsJson = False,
 ) -> int:
-    """Write the work sheet, the balance record and the pictures of a job."""
-    from balance.job.load import read_job
-    from balance.sheet.results import Results
-    from cli.papers import write_papers
-    from cli.printing import bullets, heading, next_step, print_json, title
+    """Write the work sheet, the balance record and the pictures of a job.
 
-    results = Results(read_job(job))
+    Of a folder, those of all its jobs; what is up to date stays as it is.
+    """
+    if job.is_dir():
+        from cli.report_folder import report_folder
+
+        return report_folder(job, out, picture=picture, paper=paper, again=again, as_json=json)
+    from cli.kept_report import Order, made_by, make_report, read_for_report
+    from cli.printing import bullets, heading, next_step, print_json, title
+    from cli.show_reports import earlier
+
     folder = out or job.parent / f"{job.stem}-report"
-    written, lacking = write_papers(results, folder, picture=picture, paper=paper)
-    code = 0 if all(paper.missing for paper in lacking) else 1
+    read = read_for_report(job)
+    made = make_report(read, folder, Order(picture, paper, made_by()))
+    written = [folder / name for name in made.written]
+    code = 1 if made.impossible else 0
     if json:
-        said = [str(paper) for paper in lacking]
+        said = [str(paper) for paper in made.lacking]
         print_json({"written": [str(path) for path in written], "lacking": said})
         return code
-    title("Report", results.job)
+    title("Report", read.results.job)
     bullets(str(path) for path in written)
-    if lacking:
+    if made.lacking:
         heading("Could not be made yet")
-        bullets(map(str, lacking))
-    if _planned(results):
+        bullets(map(str, made.lacking))
+    if made.removed or made.foreign:
+        heading("Papers of an earlier report")
+        bullets(earlier(made))
+    if _planned(read.results):
         next_step("print the work sheet and take it to the drill.")
     else:
         next_step(f"print the work sheet; heavyspot check {job} says what comes next.")

@@ -1,0 +1,76 @@
+"""What became of the jobs of a folder, for people and for programs."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+from cli.kept_report import Report
+from cli.printing import bullets, heading, next_step, print_json, say, table
+from cli.report_folder import Done, as_data
+
+
+def print_reports(_folder: Path, done: list[Done], count: int) -> None:
+    """Print all as JSON."""
+    stopped = len(done) < count
+    print_json({"jobs": [as_data(each) for each in done], "of": count, "stopped": stopped})
+
+
+def show_reports(folder: Path, done: list[Done], count: int) -> None:
+    """Print where each job stands, what could not be made and why, and how to go on."""
+    made = [each for each in done if each.report]
+    say(f"Reports of {len(made)} of {count} jobs in {folder}{_kept(made)}")
+    rows = [[each.line.file, each.line.engine, each.line.step, each.line.state] for each in done]
+    table(["file", "engine", "at step", "state"], rows, left=4)
+    for name, lines in (
+        ("Could not be made", [each.wrong for each in done if each.wrong]),
+        ("Papers that lack something", [*_lacking(made)]),
+        ("Papers of an earlier report", [*_earlier(made)]),
+    ):
+        if lines:
+            heading(name)
+            bullets(lines)
+    next_step(_next(done, count))
+
+
+def _kept(made: list[Done]) -> str:
+    kept = sum(each.kept for each in made)
+    if not kept:
+        return ""
+    return (
+        f": {len(made) - kept} made now, {kept} up to date and left as they were (--again makes "
+        "them anew)"
+    )
+
+
+def _lacking(made: list[Done]) -> Iterator[str]:
+    """Yield job by job why papers were not made, each reason once."""
+    for each in made:
+        whys: dict[str, list[str]] = {}
+        for paper in each.report.lacking if each.report else ():
+            whys.setdefault(paper.why, []).append(Path(paper.name).stem)
+        for why, names in whys.items():
+            yield f"{each.line.file}: {', '.join(names)}: {why}"
+
+
+def _earlier(made: list[Done]) -> Iterator[str]:
+    for each in made:
+        if each.report:
+            yield from (f"{each.line.file}: {text}" for text in earlier(each.report))
+
+
+def earlier(report: Report) -> Iterator[str]:
+    """Yield what became of papers of an earlier report that the job no longer has."""
+    if report.removed:
+        yield f"taken away, of no use any more: {', '.join(report.removed)}"
+    if report.foreign:
+        yield f"left, but NOT of this job as it is now: {', '.join(report.foreign)}"
+
+
+def _next(done: list[Done], count: int) -> str:
+    if len(done) < count:
+        return (
+            f"stopped with {len(done)} of {count} jobs done, each of them whole; the same command "
+            f"goes on with the other {count - len(done)}."
+        )
+    if any(each.wrong for each in done):
+        return "put right what is wrong above; the same command then makes what is missing."
+    return "print the work sheets; heavyspot check with a job says what it needs."
