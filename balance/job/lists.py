@@ -6,22 +6,15 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from balance.errors import InputError
+from balance.job.columns import WHATS, Column, column_of, is_number
 from balance.job.entries import written_mass
 from balance.job.model import Job
 from balance.job.readings import Wanted, as_marked, wanted_weighings
 from balance.job.tables import TextTable
-from balance.units import read
 
 __all__ = ["LeftOut", "ListRead", "Taken", "leave_out", "match_list"]
 
 _HEADER_ROWS = 15  # titles above the header of a list
-_MARK = ("mark", "part", "no", "no.", "nr", "number", "id", "#", "name", "cyl", "cylinder")
-_WHAT = {
-    "weight": "weight", "mass": "weight", "grams": "weight", "reading": "weight",
-    "total": "total", "whole": "total", "big end": "big_end", "big": "big_end",
-    "small end": "small_end", "small": "small_end", "little end": "small_end",
-}  # fmt: skip
-_KIND = {"piston": "piston", "pin": "pin", "rod": "rod", "wrist pin": "pin", "conrod": "rod"}
 
 
 @dataclass(frozen=True)
@@ -55,18 +48,6 @@ class ListRead:
     left_out: tuple[LeftOut, ...]
     titles: tuple[LeftOut, ...]
     columns: tuple[str, ...]
-
-
-@dataclass(frozen=True)
-class _Column:
-    """What a column holds: the marks, or readings of a kind of part in a unit."""
-
-    title: str
-    marks: bool = False
-    says_what: bool = False
-    kind: str | None = None
-    what: str | None = None
-    unit: str | None = None
 
 
 def match_list(
@@ -174,7 +155,7 @@ def leave_out(found: ListRead, rows: Sequence[int]) -> ListRead:
     )
 
 
-def _said(column: _Column, unit: str) -> str:
+def _said(column: Column, unit: str) -> str:
     if column.marks:
         return "the marks"
     if column.says_what:
@@ -187,53 +168,21 @@ def _said(column: _Column, unit: str) -> str:
 
 def _header(
     table: TextTable, every: Sequence[Wanted], kind: str | None, what: str | None
-) -> tuple[int, list[_Column]]:
+) -> tuple[int, list[Column]]:
     """Return where the readings begin, and what the columns hold."""
     for index, row in enumerate(table.rows[:_HEADER_ROWS]):
-        columns = [_column(cell, kind, what) for cell in row]
+        columns = [column_of(cell, kind, what) for cell in row]
         readable = [column for column in columns if column.what or column.kind]
-        if readable and not any(_is_number(cell) for cell in row):
+        if readable and not any(is_number(cell) for cell in row):
             return index + 1, _with_marks(table.rows[index + 1 :], columns, every)
     width = max(map(len, table.rows), default=0)
-    plain = [_Column(f"column {i + 1}", kind=kind, what=what or "weight") for i in range(width)]
+    plain = [Column(f"column {i + 1}", kind=kind, what=what or "weight") for i in range(width)]
     return 0, _with_marks(table.rows, plain, every)
 
 
-def _column(title: str, kind: str | None, what: str | None) -> _Column:
-    """Understand one cell of a header: ``Big end (g)``, ``piston``, ``mark``, ``weight 2``."""
-    unit = _unit_in(title)
-    words = re.sub(r"[\[(].*?[\])]|\d+|_", " ", title.lower())
-    words = " ".join(word for word in words.split() if word != (unit or "").lower())
-    whats = [found for word, found in _WHAT.items() if re.search(rf"\b{word}\b", words)]
-    kinds = [found for word, found in _KIND.items() if re.search(rf"\b{word}s?\b", words)]
-    if words.strip(" .") in _MARK or words in _MARK or (whats == [] and "mark" in words):
-        return _Column(title, marks=True)
-    named = kinds[0] if kinds else None
-    if words in ("what", "which", "end"):
-        return _Column(title, says_what=True)
-    if not whats and not kinds and unit is None:
-        return _Column(title)
-    of = whats[0] if whats else what
-    rods = "rod" if of in ("total", "big_end", "small_end") else None
-    return _Column(title, kind=named or rods or kind, what=of, unit=unit)
-
-
-def _unit_in(title: str) -> str | None:
-    """Return the unit of mass that a header names, in brackets or as its last word."""
-    bracket = re.search(r"[\[(]\s*([^\])]+?)\s*[\])]", title)
-    last = title.replace("_", " ").split()[-1:] or [""]
-    for candidate in (bracket[1] if bracket else "", last[0]):
-        try:
-            read(f"1 {candidate}" if candidate.isalpha() else "no", "mass")
-        except InputError:
-            continue
-        return candidate
-    return None
-
-
 def _with_marks(
-    rows: Sequence[Sequence[str]], columns: list[_Column], every: Sequence[Wanted]
-) -> list[_Column]:
+    rows: Sequence[Sequence[str]], columns: list[Column], every: Sequence[Wanted]
+) -> list[Column]:
     """Make one column the marks: the one that says so, else the one that holds most marks."""
     marks = {wanted.part.casefold() for wanted in every}
     hits = [
@@ -245,15 +194,15 @@ def _with_marks(
     if best is None or not (named or hits[best]):
         return columns
     return [
-        _Column(column.title, marks=True) if index == best
-        else _Column(column.title) if column.marks
+        Column(column.title, marks=True) if index == best
+        else Column(column.title) if column.marks
         else column
         for index, column in enumerate(columns)
     ]  # fmt: skip
 
 
 def _of_row(
-    every: Sequence[Wanted], columns: Sequence[_Column], row: tuple[int, Sequence[str]], unit: str
+    every: Sequence[Wanted], columns: Sequence[Column], row: tuple[int, Sequence[str]], unit: str
 ) -> Iterator[Taken | LeftOut]:
     number, cells = row
     mark = next((cell for cell, c in zip(cells, columns, strict=False) if c.marks), "")
@@ -265,7 +214,7 @@ def _of_row(
     for cell, titled in zip(cells, columns, strict=False):
         if titled.marks or titled.says_what or not cell or not (titled.what or titled.kind):
             continue
-        what = _WHAT.get(said.lower().replace("_", " "), said) or titled.what
+        what = WHATS.get(said.lower().replace("_", " "), said) or titled.what
         column = replace(titled, what=what)
         if not mark:
             yield LeftOut(number, cell, "has no mark in its row")
@@ -279,7 +228,7 @@ def _of_row(
                 return  # one line says that the part is not known
 
 
-def _fitting(every: Sequence[Wanted], mark: str, column: _Column) -> list[Wanted]:
+def _fitting(every: Sequence[Wanted], mark: str, column: Column) -> list[Wanted]:
     """Return the weighings that a cell may be: by the mark, else by the number in the mark."""
     able = [
         wanted
@@ -292,7 +241,7 @@ def _fitting(every: Sequence[Wanted], mark: str, column: _Column) -> list[Wanted
     return [wanted for wanted in able if re.sub(r"\D", "", wanted.part) == mark]
 
 
-def _why(every: Sequence[Wanted], mark: str, column: _Column) -> str:
+def _why(every: Sequence[Wanted], mark: str, column: Column) -> str:
     of_part = [wanted for wanted in every if wanted.part == mark]
     if not of_part:
         return f"{mark!r} is no part of this job"
@@ -310,7 +259,7 @@ def _taken(wanted: Wanted, cell: str, unit: str, row: int) -> Taken | LeftOut:
 
 def _in_order(
     every: Sequence[Wanted],
-    columns: Sequence[_Column],
+    columns: Sequence[Column],
     rows: Sequence[tuple[int, Sequence[str]]],
     unit: str,
 ) -> list[Taken | LeftOut]:
@@ -333,10 +282,6 @@ def _in_order(
         )
     pairs = zip(able, cells, strict=True)
     return [_taken(wanted, cell, column.unit or unit, n) for wanted, (n, cell) in pairs]
-
-
-def _is_number(cell: str) -> bool:
-    return bool(re.fullmatch(r"-?[\d.,]*\d[\d.,]*", cell))
 
 
 _Known = Counter[tuple[str, str, float]]

@@ -1,0 +1,66 @@
+"""What the columns of a shop's list hold, by their titles: marks, weights of what, in what unit."""
+
+import re
+from dataclasses import dataclass
+
+from balance.errors import InputError
+from balance.units import read
+
+__all__ = ["KINDS", "WHATS", "Column", "column_of", "is_number"]
+
+_MARK = ("mark", "part", "no", "no.", "nr", "number", "id", "#", "name", "cyl", "cylinder")
+WHATS = {
+    "weight": "weight", "mass": "weight", "grams": "weight", "reading": "weight",
+    "total": "total", "whole": "total", "big end": "big_end", "big": "big_end",
+    "small end": "small_end", "small": "small_end", "little end": "small_end",
+}  # fmt: skip
+KINDS = {"piston": "piston", "pin": "pin", "rod": "rod", "wrist pin": "pin", "conrod": "rod"}
+
+
+@dataclass(frozen=True)
+class Column:
+    """What a column holds: the marks, or readings of a kind of part in a unit."""
+
+    title: str
+    marks: bool = False
+    says_what: bool = False
+    kind: str | None = None
+    what: str | None = None
+    unit: str | None = None
+
+
+def column_of(title: str, kind: str | None, what: str | None) -> Column:
+    """Understand one cell of a header: ``Big end (g)``, ``piston``, ``mark``, ``weight 2``."""
+    unit = _unit_in(title)
+    words = re.sub(r"[\[(].*?[\])]|\d+|_", " ", title.lower())
+    words = " ".join(word for word in words.split() if word != (unit or "").lower())
+    whats = [found for word, found in WHATS.items() if re.search(rf"\b{word}\b", words)]
+    kinds = [found for word, found in KINDS.items() if re.search(rf"\b{word}s?\b", words)]
+    if words.strip(" .") in _MARK or words in _MARK or (whats == [] and "mark" in words):
+        return Column(title, marks=True)
+    named = kinds[0] if kinds else None
+    if words in ("what", "which", "end"):
+        return Column(title, says_what=True)
+    if not whats and not kinds and unit is None:
+        return Column(title)
+    of = whats[0] if whats else what
+    rods = "rod" if of in ("total", "big_end", "small_end") else None
+    return Column(title, kind=named or rods or kind, what=of, unit=unit)
+
+
+def _unit_in(title: str) -> str | None:
+    """Return the unit of mass that a header names, in brackets or as its last word."""
+    bracket = re.search(r"[\[(]\s*([^\])]+?)\s*[\])]", title)
+    last = title.replace("_", " ").split()[-1:] or [""]
+    for candidate in (bracket[1] if bracket else "", last[0]):
+        try:
+            read(f"1 {candidate}" if candidate.isalpha() else "no", "mass")
+        except InputError:
+            continue
+        return candidate
+    return None
+
+
+def is_number(cell: str) -> bool:
+    """Return whether a cell is a bare number, whatever its decimal mark."""
+    return bool(re.fullmatch(r"-?[\d.,]*\d[\d.,]*", cell))
