@@ -1,16 +1,25 @@
 """A whole bin of parts into matched engine sets, nothing cut, in whole hundredths of a gram."""
 
+from collections.abc import Callable
+
 import numpy as np
 
+from balance._work import Stop
 from balance.parts._task import Ints
 
 __all__ = ["groups_of", "groups_within", "order_of", "together"]
 
 SWEEPS = 3
+SHIFTS = 3
+STEPS = 3 * SWEEPS + SHIFTS  # of the whole work
 
 
-def together(pistons: Ints, pins: Ints, small_ends: Ints) -> tuple[Ints, Ints]:
+def together(
+    pistons: Ints, pins: Ints, small_ends: Ints, *, told: Callable[[], None], stop: Stop
+) -> tuple[Ints, Ints]:
     """Return (n, 3) piston, pin, rod of n assemblies, and their sums, as equal as sweeps make.
+
+    ``told`` is called after each of the `STEPS` steps; after any of them it may be stopped.
 
     Each kind in turn is set, heaviest first, against the sums of the other two, lightest first.
     Where one kind is more numerous its lightest and heaviest stay in the bin. All kinds come
@@ -25,11 +34,13 @@ def together(pistons: Ints, pins: Ints, small_ends: Ints) -> tuple[Ints, Ints]:
     masses = [k[m : m + n] for k, m in zip(kinds, middle, strict=True)]
     rng = np.random.default_rng(1)
     places = [np.arange(n), rng.permutation(n), rng.permutation(n)]
-    for _ in range(SWEEPS):
-        for kind in (2, 1, 0):
-            others = [masses[k][places[k]] for k in range(3) if k != kind]
-            order = order_of(-(others[0] + others[1]))
-            places[kind][order] = np.arange(n)
+    for kind in (2, 1, 0) * SWEEPS:
+        others = [masses[k][places[k]] for k in range(3) if k != kind]
+        order = order_of(-(others[0] + others[1]))
+        places[kind][order] = np.arange(n)
+        told()
+        if stop():
+            break
     sums = sum(m[p] for m, p in zip(masses, places, strict=True))
     picks = np.column_stack([p + m for p, m in zip(places, middle, strict=True)])
     return picks, np.asarray(sums)
@@ -73,20 +84,32 @@ def _groups_in_bands(mass: Ints, band: Ints, size: int, tolerance: int) -> Ints:
     return groups
 
 
-def groups_within(sums: Ints, big_ends: Ints, size: int, *, slack: int, big_slack: int) -> Ints:
+def groups_within(
+    sums: Ints,
+    big_ends: Ints,
+    size: int,
+    *,
+    slack: int,
+    big_slack: int,
+    told: Callable[[], None],
+    stop: Stop,
+) -> Ints:
     """Return (groups, size) indexes of groups that keep both tolerances.
 
     When all sums agree, the big ends alone decide. Else bands of sums as wide as the tolerance are
-    grouped by big end, and what is left over again in bands shifted by half.
+    grouped by big end, and what is left over again in bands shifted by half. The first bands are
+    grouped in any case; after them it may be stopped.
     """
     if np.ptp(sums) <= slack:
         return groups_of(big_ends, size, big_slack)
-    left, found = np.arange(sums.size), []
+    left = np.arange(sums.size)
+    found: list[Ints] = []
     for shift in (0, slack // 2, 0):
-        if left.size < size:
+        if left.size < size or (found and stop()):
             break
         band = (sums[left] - sums.min() + shift) // (slack + 1)
         groups = left[_groups_in_bands(big_ends[left], band, size, big_slack)]
         found.append(groups)
         left = np.setdiff1d(left, groups)
+        told()
     return np.concatenate(found)

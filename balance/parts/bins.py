@@ -5,8 +5,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from balance._work import Progress, Stop
 from balance.errors import InputError
-from balance.parts._bins import groups_of, groups_within, order_of, together
+from balance.parts._bins import STEPS, groups_of, groups_within, order_of, together
 from balance.parts._grid import Floats, cents, masses_of, tolerance_of
 
 __all__ = ["Partition", "partition"]
@@ -20,6 +21,7 @@ class Partition:
     set, as indexes into the lists given. No way of sorting gives more than ``bound`` sets;
     ``optimal`` says that the count meets it. ``spread_g`` and ``big_end_spread_g`` are the largest
     differences inside one set; ``left_pistons``, ``left_pins`` and ``left_rods`` stay in the bin.
+    ``finished`` is False when the work was stopped: the sets hold, but there may be more to find.
     """
 
     groups: NDArray[np.int64]
@@ -31,6 +33,7 @@ class Partition:
     left_pistons: NDArray[np.int64]
     left_pins: NDArray[np.int64]
     left_rods: NDArray[np.int64]
+    finished: bool
 
 
 def partition(
@@ -42,6 +45,8 @@ def partition(
     tolerance_g: float,
     big_ends_g: ArrayLike | None = None,
     big_end_tolerance_g: float | None = None,
+    progress: Progress | None = None,
+    stop: Stop | None = None,
 ) -> Partition:
     """Sort a bin into engine sets of ``size`` assemblies that match as they are.
 
@@ -61,6 +66,11 @@ def partition(
         Masses of the big ends in the order of the small ends.
     big_end_tolerance_g : float, optional [g]
         Tolerance of the big ends; ``tolerance_g`` when not given.
+    progress : callable, optional
+        Called with the steps of the work done and their number.
+    stop : callable, optional
+        Asked between the steps; when it returns True the sets that can be made at once are
+        returned, ``finished`` is False.
 
     Raises
     ------
@@ -89,10 +99,15 @@ def partition(
     masses = cents(piston), cents(pin), cents(small)
     by_big = order_of(big_cents)
     order = [order_of(masses[0]), order_of(masses[1]), by_big[order_of(masses[2][by_big])]]
-    picks, sums = together(*(m[o] for m, o in zip(masses, order, strict=True)))
+    steps = _Steps(progress, stop)
+    picks, sums = together(
+        *(m[o] for m, o in zip(masses, order, strict=True)), told=steps.told, stop=steps.stop
+    )
     picks = np.column_stack([o[p] for o, p in zip(order, picks.T, strict=True)])
     own = big_cents[picks[:, 2]]
-    found = groups_within(sums, own, many, slack=slack, big_slack=big_slack)
+    found = groups_within(
+        sums, own, many, slack=slack, big_slack=big_slack, told=steps.told, stop=steps.stop
+    )
     groups = picks[found]
     bound = min(piston.size // many, pin.size // many, len(groups_of(big_cents, many, big_slack)))
     return Partition(
@@ -105,7 +120,25 @@ def partition(
         left_pistons=_unused(piston.size, groups[..., 0]),
         left_pins=_unused(pin.size, groups[..., 1]),
         left_rods=_unused(small.size, groups[..., 2]),
+        finished=len(groups) == bound or not steps.stopped,
     )
+
+
+class _Steps:
+    """The steps of the work: told one by one, stopped for good once a stop is wished."""
+
+    def __init__(self, progress: Progress | None, stop: Stop | None) -> None:
+        self._progress, self._stop = progress, stop
+        self._done, self.stopped = 0, False
+
+    def told(self) -> None:
+        self._done += 1
+        if self._progress is not None:
+            self._progress(self._done, STEPS)
+
+    def stop(self) -> bool:
+        self.stopped = self.stopped or (self._stop is not None and self._stop())
+        return self.stopped
 
 
 def _masses(

@@ -106,3 +106,32 @@ def test_bad_input(bad, message):
     }
     with pytest.raises(InputError, match=message):
         partition(**{**good, **bad})
+
+
+def partition_big(**more):
+    *sums, big = bin_of(2001, 5, "normal")
+    wanted = {"size": 4, "tolerance_g": 0.02, "big_ends_g": big, "big_end_tolerance_g": 0.5}
+    return partition(*sums, **wanted, **more)
+
+
+def test_progress_ends_at_the_whole():
+    told = []
+    found = partition_big(progress=lambda *said: told.append(said))
+    assert [done for done, _ in told] == [*range(1, len(told) + 1)]
+    assert told[-1][0] <= told[-1][1] == told[0][1]
+    assert found.finished
+
+
+@pytest.mark.parametrize("after", [0, 1, 5, 9, 10])
+def test_sets_made_when_it_was_stopped_hold(after):
+    told = []
+    found = partition_big(progress=lambda *said: told.append(said), stop=lambda: len(told) >= after)
+    assert not found.finished
+    assert 0 < found.count < found.bound
+    pistons, pins, small, big = bin_of(2001, 5, "normal")
+    piston, pin, rod = np.moveaxis(found.groups, -1, 0)
+    sums = pistons[piston] + pins[pin] + small[rod]
+    assert np.ptp(sums, axis=1).max() <= 0.02 + DUST
+    assert np.ptp(big[rod], axis=1).max() <= 0.5 + DUST
+    for used in (piston, pin, rod):
+        assert np.unique(used).size == used.size, "no part is in two sets"
