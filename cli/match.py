@@ -1,15 +1,47 @@
 """heavyspot match: which piston with which pin and rod, on which throw, and what to cut."""
 
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
 from cli.arguments import AsJson, JobFile
 
 
-def match(job: JobFile, json: AsJson = False) -> int:
-    """Match pistons, pins and rods into sets with the least metal cut."""
+def match(
+    job: JobFile,
+    *,
+    bin_: Annotated[
+        list[Path] | None,
+        typer.Option(
+            "--bin",
+            metavar="LIST",
+            help="Sort a bin of parts from this CSV, XLSX or ODS; may be said again.",
+        ),
+    ] = None,
+    out: Annotated[
+        Path | None,
+        typer.Option(help="File for the sets of a bin; by default JOB-sets.csv."),
+    ] = None,
+    json: AsJson = False,
+) -> int:
+    """Match pistons, pins and rods into sets with the least metal cut.
+
+    With --bin, sort a whole bin from lists into as many sets for this job's engine as possible,
+    nothing cut.
+    """
+    if bin_:
+        from cli.match_bin import match_bin
+
+        return match_bin(job, bin_, out=out, as_json=json)
+    from balance.errors import InputError
     from balance.job.load import read_job
     from balance.sheet.results import Results
     from cli.printing import print_json
     from cli.show_parts import show_match
 
+    if out is not None:
+        raise InputError("--out is for the sets of a bin: name its lists with --bin")
     results = Results(read_job(job))
     sure = results.matched.sure  # what cannot be matched is said before anything is printed
     if json:

@@ -66,12 +66,11 @@ def as_csv(rows: Iterable[Row]) -> str:
 
     Source: RFC 4180; OWASP, "CSV Injection", for the letters that begin a formula; from memory.
     """
-    table = list(rows)
     out = io.StringIO(newline="")
     writer = csv.writer(out, lineterminator="\r\n")
-    if table:
-        writer.writerow(table[0])
-    for row in table:
+    for number, row in enumerate(rows):
+        if number == 0:
+            writer.writerow(row)
         writer.writerow([_cell(value) for value in row.values()])
     return out.getvalue()
 

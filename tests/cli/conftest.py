@@ -52,12 +52,14 @@ _RUN = "import sys; sys.argv[0] = 'heavyspot'; from cli.main import run; run()"
 _DEADLINE_S = 120.0  # a slow machine under load
 
 
-def _interrupted(words: Sequence[object], *, at: str, folder: Path, times: int = 1) -> Said:
+def _interrupted(
+    words: Sequence[object], *, at: str, folder: Path, times: int = 1, before: str = ""
+) -> Said:
     """Start a command, send SIGINT once its standard error (a terminal) says ``at``."""
     here, there = os.openpty()
     with (folder / "out.txt").open("w+", encoding="utf-8") as out:
         process = subprocess.Popen(
-            [sys.executable, "-c", _RUN, *map(str, words)],
+            [sys.executable, "-c", before + _RUN, *map(str, words)],
             stdout=out,
             stderr=there,
             cwd=folder,
