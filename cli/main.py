@@ -1,12 +1,16 @@
 """The command ``heavyspot``: parse, call, print. One file a command."""
 
 import io
+import os
 import sys
 from typing import Annotated
 
 import typer
 
 from cli.commands import COMMANDS
+
+# A job must read the same whatever else is installed, and looking for plug-ins takes time.
+os.environ["PYDANTIC_DISABLE_PLUGINS"] = "__all__"
 
 _LONGEST = 1000  # letters of a message: a hostile value is quoted in part
 

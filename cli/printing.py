@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from rich.console import Console
+    from rich.table import Table
 
     from balance.job.model import Job
 
@@ -86,7 +87,18 @@ def table(columns: Sequence[str], rows: Iterable[Sequence[str]], *, left: int = 
         made.add_column(column, justify=side, overflow="fold")  # type: ignore[arg-type]
     for row in rows:
         made.add_row(*map(harmless, row))
-    console().print(made)
+    _print_trimmed(made)
+
+
+def _print_trimmed(made: Table) -> None:
+    """Print a table; on paper and in a pipe no line ends in blanks."""
+    out = console()
+    if out.is_terminal:
+        out.print(made)
+        return
+    with out.capture() as shown:
+        out.print(made)
+    print("\n".join(line.rstrip() for line in shown.get().splitlines()))
 
 
 def next_step(text: str) -> None:

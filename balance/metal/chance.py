@@ -3,6 +3,7 @@
 import dataclasses
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -12,8 +13,9 @@ from balance._work import Progress, Stop, in_order
 from balance.errors import InputError, not_negative, one_real
 from balance.metal._drilling import Errors
 from balance.metal._lots import Chance, Lots, Tally, lots_of
+from balance.metal._sites import Site
 from balance.metal._task import Task
-from balance.metal.planning import Counterweight, Plan, make, plan
+from balance.metal.planning import Counterweight, Plan, make, plan, sites_of
 
 __all__ = ["Aimed", "Chance", "Errors", "chance_of", "chances_at", "plan_for_chance"]
 
@@ -253,6 +255,11 @@ class _Search:
             low, high = (middle, high) if trial and trial.reached else (low, middle)
         return self.best
 
+    @cached_property
+    def _sites(self) -> list[Site]:
+        """Return the candidates, which are the same for every aim."""
+        return sites_of(self.least.task)
+
     def _try(self, margin: float) -> Aimed | None:
         """Return the plan at a margin, aimed off by the bias of the best so far if that fits."""
         task = self.least.task
@@ -263,7 +270,7 @@ class _Search:
                 margin=margin,
                 time_limit_s=task.time_limit_s / 4,
             )
-            made = make(aim)
+            made = make(aim, sites=self._sites)
             if made.feasible is True:
                 trial = self._aimed(_back(made, task, margin), margin)
                 self.best = trial if self._better(trial) else self.best

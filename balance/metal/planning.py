@@ -186,29 +186,34 @@ def plan(
     return make(task)
 
 
-def make(task: Task, *, only: Collection[int] | None = None) -> Plan:
-    """Return the plan of a task that has been checked, drilling ``only`` some counterweights."""
+def make(
+    task: Task, *, only: Collection[int] | None = None, sites: Sequence[Site] | None = None
+) -> Plan:
+    """Return the plan of a task that has been checked, drilling ``only`` some counterweights.
+
+    Tasks that differ in unbalance and aim alone share their ``sites`` from :func:`sites_of`.
+    """
     if (np.abs(task.unbalance) <= task.limit_gmm).all():
         return _no_work(task)
-    made = _by_holes(task, only)
+    made = _by_holes(task, only, sites)
     if made.feasible is not True and task.slugs:
-        return _with_slugs(made, _sites(task, only), task)
+        return _with_slugs(made, sites_of(task, only), task)
     return made
 
 
-def _sites(task: Task, only: Collection[int] | None) -> list[Site]:
+def sites_of(task: Task, only: Collection[int] | None = None) -> list[Site]:
     """Return the counterweights that can be drilled, with all their candidates."""
     every = enumerate(task.counterweights)
     sites = [drill_site(n, cw, task.rules) for n, cw in every if only is None or n in only]
     return [site for site in sites if len(site.x)]
 
 
-def _by_holes(task: Task, only: Collection[int] | None) -> Plan:
+def _by_holes(task: Task, only: Collection[int] | None, sites: Sequence[Site] | None) -> Plan:
     """Return the plan of holes alone; what the sectors rule out is not looked into further."""
     certificate = out_of_reach(sector_rays(task), task)
     if certificate:
         return _refused(task, in_words(certificate, task))
-    sites = _sites(task, only)
+    sites = sites_of(task, only) if sites is None else sites
     if not sites:
         return _refused(
             task, f"no drill and depth fits any counterweight within its limits. {WAYS_OUT}"

@@ -20,6 +20,7 @@ from balance.metal.discs import DiscPlan, plan_disc
 from balance.metal.drilled_holes import disc_hole_gmm, holes_in, taken_between
 from balance.metal.guards import practice_warnings
 from balance.metal.holes import DrilledHole
+from balance.metal.needs import lacks_for_correct
 from balance.metal.planning import Counterweight, Plan, SlugChoice, plan
 from balance.metal.slugs import slug_force_n
 from balance.metal.staging import Stage, stage
@@ -103,7 +104,7 @@ def correct_job(job: Job, spun: Spun) -> Corrected:
     Source: as for :func:`balance.metal.planning.plan` and :func:`balance.metal.discs.plan_disc`.
     """
     crank = job.crank
-    needed = [*_missing(job)]
+    needed = [*lacks_for_correct(job)]
     if crank is None or needed:
         raise MissingInputError("correct", needed)
     first, *bolted = spun.parts
@@ -146,17 +147,6 @@ def _pulls(job: Job, correction: CrankCorrection) -> Iterator[float]:
             radius = rim - choice.bore_depth_mm + choice.length_mm / 2
         mass = np.pi * choice.diameter_mm**2 / 4 * choice.length_mm * choice.density_g_cm3 / 1000
         yield float(slug_force_n(mass, radius_mm=radius, speed_rpm=speed))
-
-
-def _missing(job: Job) -> Iterator[str]:
-    if job.crank is None or not job.crank.counterweights:
-        yield "a [[crank.counterweights]] table for each counterweight that may be drilled"
-    if not job.drills.sizes:
-        yield "the drills in the drawer: sizes under [drills]"
-    spun = {name for spin in job.standing_spins for name in spin.on}
-    for part in job.bolted:
-        if part.name in spun and None in (part.hole_radius, part.max_depth, part.hole_spacing):
-            yield f"hole_radius, max_depth and hole_spacing of {part.name} under [[bolted]]"
 
 
 def _drills(job: Job) -> list[float]:

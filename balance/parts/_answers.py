@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from balance.parts._grid import HAIR, PER_GRAM, Floats, above_window, total_of, whole_cents
+from balance.parts._grid import HAIR, PER_GRAM, Floats, above_window, middle, total_of, whole_cents
 from balance.parts._sets import Solved
 from balance.parts._shortfall import Shortfall, by_argument, told
 from balance.parts._stock import Stock, nearest
@@ -162,7 +162,7 @@ def _odd_part(stock: Stock) -> tuple[str, int, float]:
     kinds = {"piston": stock.pistons, "pin": stock.pins, "small end": stock.rods}
     found = []
     for name, parts in kinds.items():
-        off = parts.mass_g - np.median(parts.mass_g)
+        off = parts.mass_g - middle(parts.mass_g)
         at = int(np.abs(off).argmax())
         found.append((name, at, float(off[at])))
     return max(found, key=lambda f: abs(f[2]))

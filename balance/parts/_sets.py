@@ -102,7 +102,8 @@ def _turned_back(picks: Ints | None, order: Ints) -> Ints | None:
 
 def _floors(task: Task, worth: int) -> tuple[Ints, Ints]:
     """Return every floor that an answer cheaper than ``worth`` can have, and its bound."""
-    floors = np.unique(task.sums())
+    # The values alone would be compared with masked arrays, and load them first.
+    floors, _ = np.unique(task.sums(), return_index=True)
     count = np.arange(1, task.n + 1)
     light = [np.cumsum(k.mass) for k in task.kinds]
     heavy = [np.cumsum(k.mass[::-1]) for k in task.kinds]

@@ -8,7 +8,7 @@ from functools import partial
 import numpy as np
 from numpy.typing import ArrayLike
 
-from balance.parts._grid import Floats, Limits, masses_of
+from balance.parts._grid import Floats, Limits, masses_of, middle
 from balance.parts.matching import SetMatch, Trim, match_each, match_sets
 
 __all__ = ["Prices", "Replacement", "compare_ways", "worth_replacing"]
@@ -209,7 +209,7 @@ def _far_parts(masses: dict[str, Floats]) -> list[tuple[str, int]]:
 
 def _middle(mass: Floats, index: int) -> float:
     """Return the middle weight of the other parts, to 0.01 g."""
-    return round(float(np.median(np.delete(mass, index))), 2)
+    return round(middle(np.delete(mass, index)), 2)
 
 
 def _replaced(

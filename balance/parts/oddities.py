@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from balance.errors import InputError, one_not_negative, positive
+from balance.parts._grid import middle
 
 __all__ = [
     "MAKER_SPAN_G",
@@ -100,7 +101,7 @@ def far_from_middle(values: NDArray[np.float64], sigma: float) -> tuple[int, ...
     >>> far_from_middle(np.array([1.0, 1.1, 0.9, 2.0]), 0.1)
     (3,)
     """
-    off = np.abs(values - np.median(values))
+    off = np.abs(values - middle(values))
     return tuple(int(i) for i in np.flatnonzero(off > FAR_SIGMAS * sigma))
 
 

@@ -1,17 +1,25 @@
-"""All results of one job, each computed once, when it is first asked for."""
+"""All results of one job, each computed once, when it is first asked for.
+
+Each step imports its room when it is taken: a command loads only the rooms that it walks through.
+"""
+
+from __future__ import annotations
 
 from functools import cached_property
+from typing import TYPE_CHECKING
 
-from balance.engine.bobweights import Need, needed
-from balance.engine.steps import BobweightCard, Shook, bobweight_job, engine_of, shake_job
 from balance.errors import MissingInputError
-from balance.job.model import Job
-from balance.metal.history_steps import History, history_job
-from balance.metal.steps import Corrected, correct_job
-from balance.metal.variants import Alternative, alternatives
-from balance.parts.advice import Replacement
-from balance.parts.steps import Matched, match_job, replace_job
-from balance.spin.steps import Spun, spin_job
+
+if TYPE_CHECKING:
+    from balance.engine.bobweights import Need
+    from balance.engine.steps import BobweightCard, Shook
+    from balance.job.model import Job
+    from balance.metal.history_steps import History
+    from balance.metal.steps import Corrected
+    from balance.metal.variants import Alternative
+    from balance.parts.advice import Replacement
+    from balance.parts.steps import Matched
+    from balance.spin.steps import Spun
 
 __all__ = ["Results"]
 
@@ -39,26 +47,37 @@ class Results:
     @cached_property
     def matched(self) -> Matched:
         """The sets and their cuts."""
+        from balance.parts.steps import match_job
+
         return match_job(self.job)
 
     @cached_property
     def advice(self) -> tuple[Replacement, ...]:
         """The parts whose replacement would save metal."""
+        from balance.parts.steps import replace_job
+
         return replace_job(self.job, self.matched.bench)
 
     @cached_property
     def need(self) -> Need:
         """Whether the engine needs bobweights, known from its layout alone."""
+        from balance.engine.bobweights import needed
+        from balance.engine.steps import engine_of
+
         return needed(engine_of(self.job))
 
     @cached_property
     def card(self) -> BobweightCard:
         """Which set goes where, and the bobweights."""
+        from balance.engine.steps import bobweight_job
+
         return bobweight_job(self.job, self.matched)
 
     @cached_property
     def shook(self) -> Shook:
         """What the engine shakes."""
+        from balance.engine.steps import shake_job
+
         return shake_job(self.job, self.card)
 
     @cached_property
@@ -75,22 +94,30 @@ class Results:
     @cached_property
     def spun(self) -> Spun:
         """What the spins say; bobweights are taken as right where the parts are not weighed."""
+        from balance.spin.steps import spin_job
+
         known = self.need.needed and not self.parts_unknown
         return spin_job(self.job, self.card.bobweights if known else ())
 
     @cached_property
     def history(self) -> History:
         """What was drilled, held against what the next spin showed."""
+        from balance.metal.history_steps import history_job
+
         known = self.need.needed and not self.parts_unknown
         return history_job(self.job, self.card.bobweights if known else ())
 
     @cached_property
     def corrected(self) -> Corrected:
         """The holes and slugs."""
+        from balance.metal.steps import correct_job
+
         return correct_job(self.job, self.spun)
 
     @cached_property
     def others(self) -> tuple[Alternative, ...]:
         """Other good plans for the crank, that differ in kind."""
+        from balance.metal.variants import alternatives
+
         made = self.corrected.crank.plan
         return alternatives(made) if made.feasible and made.holes and not made.slugs else ()

@@ -1,10 +1,11 @@
 """Where a job stands: which steps can be done, what they lack, and what looks wrong."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from balance.errors import MissingInputError
 from balance.job.model import Job
+from balance.metal.needs import lacks_for_correct
 from balance.parts.doubts import doubts_job
 from balance.sheet.results import Results
 from balance.spin.proof_steps import is_proven
@@ -59,12 +60,12 @@ def standing(job: Job) -> Standing:
         ("bobweight", lambda: results.card if results.need.needed else None),
         ("shake", lambda: results.shook),
         ("spin", lambda: results.spun),
-        ("correct", lambda: results.corrected),
     )
-    steps = tuple(Step(name, _needed(attempt)) for name, attempt in attempts)
+    steps = [Step(name, _needed(attempt)) for name, attempt in attempts]
+    steps.append(Step("correct", (*steps[-1].needed, *lacks_for_correct(job))))
     warnings = tuple(_warnings(job, results, steps))
     first = "look at what seems wrong above, then " if warnings else ""
-    return Standing(steps, warnings, first + _next(job, results, steps))
+    return Standing(tuple(steps), warnings, first + _next(job, results, steps))
 
 
 def _needed(attempt: Callable[[], object]) -> tuple[str, ...]:
@@ -75,7 +76,7 @@ def _needed(attempt: Callable[[], object]) -> tuple[str, ...]:
     return ()
 
 
-def _next(job: Job, results: Results, steps: tuple[Step, ...]) -> str:
+def _next(job: Job, results: Results, steps: Sequence[Step]) -> str:
     """Return the command that fits what is there: parts before spins, spins before holes."""
     needed = {step.name: step.needed for step in steps}
     return _next_of_parts(job, results, needed["match"]) or _next_of_crank(job, results, needed)
@@ -111,7 +112,7 @@ def _can_spin(job: Job) -> bool:
     return job.crank is not None and job.machine is not None
 
 
-def _warnings(job: Job, results: Results, steps: tuple[Step, ...]) -> Iterator[str]:
+def _warnings(job: Job, results: Results, steps: Sequence[Step]) -> Iterator[str]:
     weighed = not steps[0].needed
     doubts = results.matched.doubts if weighed else doubts_job(job)
     yield from (doubt.text for doubt in doubts)
