@@ -27,6 +27,7 @@ def new(
         raise JobFileError(message, path=str(file)) from None
     except OSError as wrong:
         raise JobFileError(f"cannot be written: {wrong.strerror}", path=str(file)) from None
-    say(f"Wrote {file}: {layout} with {len(engine.cylinders)} sets of parts to weigh.")
+    sets = len(engine.cylinders)
+    say(f"Wrote {file}: {layout} with {sets} set{'s' * (sets > 1)} of parts to weigh.")
     next_step(f'fill in every "?" and the weighings, then heavyspot check {file}')
     return 0

@@ -18,6 +18,7 @@ __all__ = ["FORMAT", "read_job", "read_text", "text_of"]
 
 FORMAT = 1
 _LARGEST = 20_000_000  # bytes; 10 000 readings take about 1 MB
+_MOST_SHOWN = 5  # of further mistakes: a whole file of them would hide the first
 _HINTS = {
     "missing": "is missing; it is needed here",
     "extra_forbidden": "is not a key of this table",
@@ -131,12 +132,20 @@ def _check_format(raw: dict[str, Any], text: str, name: str) -> None:
 
 
 def _explain(wrong: ValidationError, raw: Any, text: str, name: str) -> JobFileError:
-    """Return the first error of the file, in the order of its lines."""
+    """Return the first error of the file, in the order of its lines, and where the others are."""
     places = lines_of(text)
     found = [_one(error, raw, places) for error in wrong.errors(include_url=False)]
-    line, path, message = min(found, key=lambda item: item[0])
-    more = f" (and {len(found) - 1} more like this)" if len(found) > 1 else ""
-    return JobFileError(message + more, path=name, line=line, key=_key(path))
+    (line, path, message), *others = sorted(found, key=lambda item: item[0])
+    return JobFileError(message + _more(others), path=name, line=line, key=_key(path))
+
+
+def _more(others: list[tuple[int, Path, str]]) -> str:
+    """Return where else something is wrong, so that one reading of the file mends it all."""
+    if not others:
+        return ""
+    shown = dict.fromkeys(f"{_key(path)} in line {line}" for line, path, _ in others)
+    rest = [f"and {len(shown) - _MOST_SHOWN} more"] if len(shown) > _MOST_SHOWN else []
+    return "; to mend as well: " + ", ".join([*list(shown)[:_MOST_SHOWN], *rest])
 
 
 def _one(error: Any, raw: Any, places: Mapping[Path, int]) -> tuple[int, Path, str]:

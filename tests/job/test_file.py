@@ -160,8 +160,17 @@ def test_ten_thousand_readings(path: Path, small: str) -> None:
 def test_a_fault_in_each_of_ten_thousand_readings_is_one_line(small: str) -> None:
     text = small + "".join(ENTRY.format("x") for _ in range(10_000))
     with pytest.raises(
-        JobFileError, match=r"weighings\[1\].value: '42x.4 g' .* \(and 9999 more like"
+        JobFileError, match=r"weighings\[1\].value: '42x.4 g' .*\[2\].value.*, and 9994 more$"
     ):
+        read_text(text)
+
+
+def test_every_place_that_is_still_to_be_filled_in_is_named(small: str) -> None:
+    text = re.sub(r'stroke = ".*"', 'stroke = "?"', small)
+    text = re.sub(r'rod_length = ".*"', 'rod_length = "?"', text)
+    lines = [n for n, line in enumerate(text.splitlines(), 1) if '"?"' in line]
+    place = f"job.toml:{lines[0]}: engine.stroke: is still to be filled in"
+    with pytest.raises(JobFileError, match=f"{place}.*: engine.rod_length in line {lines[1]}$"):
         read_text(text)
 
 
