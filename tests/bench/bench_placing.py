@@ -1,33 +1,31 @@
 """Placing sets in cylinders: ours beside all permutations and a constraint solver.
 
-Run as ``python tests/bench/bench_placing.py [--short]``. Prints its seeds; writes nothing.
-The constraint solver (OR-Tools CP-SAT) gets the same objective as whole numbers.
+    python tests/bench/bench_placing.py [--short]
+
+n is the number of cylinders. The constraint solver gets the same objective as whole numbers, one
+thread and a time limit.
 """
 
-import argparse
 import itertools
-import time
-from collections.abc import Callable
+import statistics
+from collections.abc import Iterator
 
 import numpy as np
+from _cases import cp_sat as solve_cp_sat
+from _measure import growth, side_by_side, timed
+from _table import Row, alone, span
+from ortools.sat.python import cp_model
 
 from balance.engine.layouts import Cylinder, Engine, Throw, layout
 from balance.engine.one_gram import unit_vectors
 from balance.engine.placing import place, placed_residual
 
-SEEDS = range(3)
+ROOM = "engine"
+SEEDS = "0 to 2"
 SIZE = {"stroke_mm": 80.0, "rod_length_mm": 140.0, "bore_spacing_mm": 100.0}
 GRID = 1000  # the solver's whole numbers: columns to a thousandth
-
-
-def best(call: Callable[[], object], repeats: int) -> float:
-    """The shortest of several runs: the one the rest of the machine disturbed least."""
-    times = []
-    for _ in range(repeats):
-        start = time.perf_counter()
-        call()
-        times.append(time.perf_counter() - start)
-    return min(times)
+LAYOUTS = ("inline-4", "inline-6", "V-8", "V-10", "V-12")
+AIMS = {"V-8": 0.005, "V-12": 0.5}
 
 
 def sets(count: int, seed: int) -> dict[str, np.ndarray]:
@@ -62,12 +60,8 @@ def all_permutations(engine: Engine, masses: dict[str, np.ndarray]) -> float:
     return float(np.sqrt(np.einsum("od,od->o", vectors, vectors).min()))
 
 
-def cp_sat(
-    engine: Engine, masses: dict[str, np.ndarray], seconds: float
-) -> tuple[float, float, bool]:
-    """Return the residual found, the solver's bound and whether it is proven, one core."""
-    from ortools.sat.python import cp_model
-
+def cp_sat(engine: Engine, masses: dict[str, np.ndarray], limit_s: float) -> tuple[float, bool]:
+    """Return the residual found (infinite if none) and whether it is proven."""
     columns = np.round(pulls(engine) * GRID).astype(int)
     off = np.round((deviations(masses)) * 100).astype(int)
     count, model = len(off), cp_model.CpModel()
@@ -87,13 +81,11 @@ def cp_sat(
             model.add_multiplication_equality(square, [total, total])
             squares.append(square)
     model.minimize(sum(squares))
-    solver = cp_model.CpSolver()
-    solver.parameters.max_time_in_seconds = seconds
-    solver.parameters.num_workers = 1
-    status = solver.solve(model)
+    solver, found, proven = solve_cp_sat(model, limit_s)
+    if not found:
+        return float("inf"), False
     chosen = [next(s for s in range(count) if solver.value(at[c][s])) for c in range(count)]
-    bound = max(solver.best_objective_bound, 0.0) ** 0.5 / (GRID * 100)
-    return placed_residual(engine, chosen, **masses), bound, status == cp_model.OPTIMAL
+    return placed_residual(engine, chosen, **masses), proven
 
 
 def sixteen() -> Engine:
@@ -106,39 +98,81 @@ def sixteen() -> Engine:
     )
 
 
-def compare(name: str, engine: Engine, *, solver_s: float, repeats: int) -> None:
-    for seed in SEEDS:
+def placed(engine: Engine, seeds) -> tuple[float, list]:
+    """Return the median time and the placements of invented sets."""
+    found = []
+    for seed in seeds:
         masses = sets(len(engine.cylinders), seed)
-        found = place(engine, **masses)
-        ours = best(lambda m=masses: place(engine, **m), repeats)
-        as_numbered = placed_residual(engine, range(len(engine.cylinders)), **masses)
-        print(
-            f"{name}, seed {seed}: {ours * 1e3:.1f} ms, {found.residual:.4f} g "
-            f"(as numbered {as_numbered:.4f}), proven {found.optimal}, bound {found.bound:.4f}"
+        found.append(timed(lambda m=masses: place(engine, **m)))
+    return statistics.median(t.seconds for t in found), [t.answer for t in found]
+
+
+def by_size(seeds) -> Iterator[Row]:
+    """Yield the time of each layout."""
+    sizes, medians = [], []
+    for name in LAYOUTS:
+        engine = layout(name, **SIZE)
+        seconds, answers = placed(engine, seeds)
+        sizes.append(len(engine.cylinders))
+        medians.append(seconds)
+        proven, aim = sum(a.optimal for a in answers), AIMS.get(name)
+        yield Row(
+            room=ROOM,
+            what=f"placing, {name}",
+            size=sizes[-1],
+            ours_s=seconds,
+            growth=growth(sizes, medians) if name == LAYOUTS[-1] else None,
+            aim=span(aim) if aim else "",
+            kept=seconds <= aim and proven == len(answers) if aim else None,
+            note="" if proven == len(answers) else f"proven {proven} of {len(answers)}",
         )
-        if len(engine.cylinders) <= 8:
-            every = best(lambda m=masses: all_permutations(engine, m), 1)
-            same = abs(all_permutations(engine, masses) - found.residual) < 1e-9
-            print(f"  all permutations: {every * 1e3:.0f} ms ({every / ours:.0f} times), {same=}")
-        if solver_s:
-            start = time.perf_counter()
-            residual, bound, proven = cp_sat(engine, masses, solver_s)
-            took = time.perf_counter() - start
-            print(
-                f"  CP-SAT, one core: {took:.2f} s ({took / ours:.0f} times), {residual:.4f} g, "
-                f"{bound=:.4f}, {proven=}"
-            )
 
 
-def main() -> None:
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--short", action="store_true")
-    short = parser.parse_args().short
-    compare("V-8", layout("V-8", **SIZE), solver_s=3 if short else 30, repeats=7)
-    compare("V-12", layout("V-12", **SIZE), solver_s=0 if short else 30, repeats=1 if short else 3)
+def beside(name: str, limit_s: float, *, permutations: bool) -> Iterator[Row]:
+    """Yield ours beside the baselines on one seed."""
+    engine = layout(name, **SIZE)
+    masses = sets(len(engine.cylinders), 0)
+    rivals = [("CP-SAT", lambda: cp_sat(engine, masses, limit_s))]
+    if permutations:
+        rivals.insert(0, ("permutations", lambda: (all_permutations(engine, masses), True)))
+    for baseline, rival in rivals:
+        mine, theirs = side_by_side(lambda: place(engine, **masses), rival, repeats=1)
+        residual, proven = theirs.answer
+        yield Row(
+            room=ROOM,
+            what=f"placing, {name}",
+            size=len(engine.cylinders),
+            ours_s=mine.seconds,
+            baseline=baseline,
+            baseline_s=theirs.seconds,
+            stopped=not proven,
+            note=f"{baseline} {residual:.4f} g{'' if proven else ' (not proven)'}, "
+            f"ours {mine.answer.residual:.4f} g",
+        )
+
+
+def too_many() -> Row:
+    """Sixteen cylinders are not proven: the bound says how far from the best."""
+    seconds, answers = placed(sixteen(), range(1))
+    found = answers[0]
+    return Row(
+        room=ROOM,
+        what="placing, two eights",
+        size=16,
+        ours_s=seconds,
+        note=f"{found.residual:.4f} g, bound {found.bound:.4f} g, proven {found.optimal}",
+    )
+
+
+def rows(*, short: bool) -> Iterator[Row]:
+    """Yield the rows of this bench."""
+    place(layout("inline-4", **SIZE), **sets(4, 0))  # imports are not placing
+    yield from by_size(range(1 if short else 3))
+    yield from beside("V-8", 3.0 if short else 20.0, permutations=True)
     if not short:
-        compare("sixteen", sixteen(), solver_s=30, repeats=1)
+        yield from beside("V-12", 20.0, permutations=False)
+        yield too_many()
 
 
 if __name__ == "__main__":
-    main()
+    alone(__doc__, rows)

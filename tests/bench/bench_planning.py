@@ -2,108 +2,113 @@
 
     python tests/bench/bench_planning.py [--short]
 
-Baselines in the same run: a vectorised exhaustive search of all pairs of holes (the honest strong
-one for two holes), every triple tried on coarser steps, HiGHS through scipy milp, and CP-SAT, both
-in the natural formulation (a binary for each possible hole, the limit as a polygon, webs left out),
-on coarser steps and with a time limit. Times are wall clock of this run; read them as ratios on a
-shared machine.
+n is the number of counterweights. Baselines: a vectorised exhaustive search of all pairs of holes
+(the honest strong one for two holes), every triple tried on coarser steps, and HiGHS and CP-SAT in
+the natural formulation (a binary for each possible hole, the limit as a polygon, webs left out),
+on coarser steps, one thread and a time limit.
 """
 
-import argparse
 import itertools
-import time
+import statistics
+from collections.abc import Iterator
 
 import numpy as np
+from _cases import DRILLS, cp_sat, crank, heavy, share, silent_highs
+from _cases import task as common_task
+from _measure import growth, timed
+from _table import Row, alone
+from ortools.sat.python import cp_model
 
 from balance.metal.holes import radial_hole
-from balance.metal.planning import Counterweight, plan
+from balance.metal.planning import Counterweight, SlugChoice, plan
 
-PLANES = (60.0, 540.0)
-DRILLS = (8.0, 10.0, 12.0, 16.0)
-TOLERANCE = (60.0, 60.0)
+ROOM = "metal"
+SEEDS = "[2026, n, k], impossible [5, k], pairs [7, k], triples [9, k], solvers [13, k]"
 LIMIT = 30.0
 SIDES = 32
+WITHIN_S = 10.0
 
 
-def crank(rng, count):
-    """Return invented counterweights along and around the crank."""
-    places = np.sort(rng.uniform(40, 560, count))
-    places[0], places[-1] = rng.uniform(20, 80), rng.uniform(500, 560)
-    return [
-        Counterweight(
-            float(z),
-            float(rng.integers(0, 360)),
-            float(rng.integers(40, 75)),
-            float(rng.uniform(65, 95)),
-            float(rng.uniform(18, 30)),
-            float(rng.integers(20, 40)),
-        )
-        for z in places
-    ]
+def make(wanted, webs, **rules):
+    """Return the plan, timed once."""
+    return timed(lambda: plan(wanted, **{**common_task(webs), **rules}), least_s=0)
 
 
-def share(cw):
-    """Return the shares of an unbalance on a counterweight in the two planes."""
-    a, b = PLANES
-    return np.array([(b - cw.z_mm) / (b - a), (cw.z_mm - a) / (b - a)])
-
-
-def heavy(rng, webs, holes, most):
-    """Return an unbalance that about so many holes take away, with 15 g mm of noise."""
-    total = rng.normal(0, 15, 2) + 1j * rng.normal(0, 15, 2)
-    for _ in range(holes):
-        cw = webs[rng.integers(len(webs))]
-        angle = cw.centre_degrees + rng.uniform(-1, 1) * cw.half_span_degrees
-        total += rng.uniform(300, most) * np.exp(1j * np.radians(angle)) * share(cw)
-    return total
-
-
-def make(wanted, webs, limit_s=10.0):
-    """Return a plan and its time."""
-    start = time.perf_counter()
-    made = plan(
-        wanted,
-        PLANES,
-        counterweights=webs,
-        drills_mm=DRILLS,
-        tolerance_gmm=TOLERANCE,
-        time_limit_s=limit_s,
-    )
-    return made, time.perf_counter() - start
-
-
-def realistic(cases):
-    """Print the share proven, times and gaps for 2 to 8 counterweights."""
-    print("counterweights: proven in both, feasible, median s, most s, worst gap, holes 0 1 2 ...")
-    for count in range(2, 9):
-        rows = []
+def realistic(sizes, cases) -> Iterator[Row]:
+    """Yield the median for each number of counterweights, then the slowest and what is proven."""
+    medians, every = [], []
+    for n in sizes:
+        made = []
         for case in range(cases):
-            rng = np.random.default_rng([2026, count, case])
-            webs = crank(rng, count)
-            rows.append(make(heavy(rng, webs, 2 + case % 3, 1800.0), webs))
-        proven = [m.optimal or m.feasible is False for m, _ in rows]
-        gaps = [m.removed_g / m.bound_g - 1 for m, _ in rows if m.feasible and m.bound_g]
-        spent = [t for _, t in rows]
-        holes = np.bincount([len(m.holes) for m, _ in rows])
-        able = sum(m.feasible is True for m, _ in rows)
-        print(
-            f"  {count}: {np.mean(proven):.3f} of {cases}, {able}, {np.median(spent):.3f}, "
-            f"{max(spent):.2f}, {max(gaps, default=0):.4f}, {holes}"
+            rng = np.random.default_rng([2026, n, case])
+            webs = crank(rng, n)
+            made.append(make(heavy(rng, webs, 2 + case % 3, 1800.0), webs))
+        every += made
+        medians.append(statistics.median(t.seconds for t in made))
+        most = 0.2 if n <= 6 else 0.5
+        yield Row(
+            room=ROOM,
+            what="plans, median",
+            size=n,
+            ours_s=medians[-1],
+            growth=growth(sizes, medians) if n == sizes[-1] else None,
+            aim=f"{most:g} s" if n <= 6 or n == 8 else "",
+            kept=medians[-1] <= most if n <= 6 or n == 8 else None,
         )
+    yield slowest(every)
 
 
-def impossible(cases):
-    """Print the time of certificates for unbalances that no hole can reach."""
-    spent = []
-    for case in range(10 * cases):
+def slowest(timings) -> Row:
+    """Return the slowest of all plans, and how many are proven within what gap."""
+    plans = [t.answer for t in timings]
+    proven = [made.optimal or made.feasible is False for made in plans]
+    gaps = [made.removed_g / made.bound_g - 1 for made in plans if made.feasible and made.bound_g]
+    holes = np.bincount([len(made.holes) for made in plans])
+    most, worst = max(t.seconds for t in timings), max(gaps, default=0.0)
+    return Row(
+        room=ROOM,
+        what="plans, slowest",
+        ours_s=most,
+        aim="10 s",
+        kept=bool(np.mean(proven) >= 0.95 and most <= WITHIN_S and worst <= 0.02),
+        note=f"proven in both {sum(proven)} of {len(plans)} (aim 95 %), worst gap {100 * worst:.2f}"
+        f" % (aim 2); plans of 0, 1, 2 ... holes: {', '.join(map(str, holes))}",
+    )
+
+
+def impossible(cases) -> Row:
+    """Return the time of certificates for unbalances that no hole can reach."""
+    found = []
+    for case in range(cases):
         rng = np.random.default_rng([5, case])
         webs = crank(rng, int(rng.integers(2, 5)))
-        made, t = make(rng.normal(0, 500, 2) + 1j * rng.normal(0, 500, 2), webs, 0.5)
-        if "no number of holes" in made.reason:
-            spent.append(t)
-    print(
-        f"impossible: {len(spent)} certificates, median {1e3 * np.median(spent):.1f} ms, "
-        f"most {1e3 * max(spent):.1f} ms (candidates made within that time)"
+        wanted = rng.normal(0, 500, 2) + 1j * rng.normal(0, 500, 2)
+        found.append(make(wanted, webs, time_limit_s=0.5))
+    ruled_out = [t.seconds for t in found if "no number of holes" in t.answer.reason]
+    median = statistics.median(ruled_out)
+    return Row(
+        room=ROOM,
+        what="proof of impossible",
+        ours_s=median,
+        aim="10 ms",
+        kept=median <= 0.01,
+        note=f"{len(ruled_out)} certificates, slowest {1e3 * max(ruled_out):.1f} ms",
+    )
+
+
+def with_slugs() -> Row:
+    """Return the time of a plan whose counterweights hold too little steel to come off."""
+    webs = [Counterweight(z, 0.0, 50.0, 80.0, 30.0, 25.0) for z in (80.0, 520.0)]
+    choices = [SlugChoice(25.4, 20.0, bore_depth_mm=30.0), SlugChoice(19.0, 15.0, bore_depth_mm=25)]
+    made = make(np.array([-900.0, -700.0 + 150j]), webs, slugs=choices)
+    found = made.answer
+    return Row(
+        room=ROOM,
+        what="plan with slugs",
+        size=2,
+        ours_s=made.seconds,
+        note=f"{len(found.slugs)} slugs, {len(found.holes)} holes, proven {found.optimal}; "
+        "limit 10 s",
     )
 
 
@@ -140,29 +145,36 @@ def best_pair(wanted, one, two):
     return best
 
 
-def pairs(cases):
+def pairs(cases) -> Row:
     """Compare two-hole plans with the exhaustive pair search."""
-    ratios, same, done = [], 0, 0
+    ours, theirs, same = [], [], 0
     for case in range(20 * cases):
         rng = np.random.default_rng([7, case])
         webs = crank(rng, 2 + case % 2)
-        made, spent = make(heavy(rng, webs, 2, 1500.0), webs)
+        mine = make(heavy(rng, webs, 2, 1500.0), webs)
+        made = mine.answer
         if len(made.holes) != 2 or len({h.counterweight for h in made.holes}) != 2:
             continue
-        start = time.perf_counter()
-        all_ = [candidates(cw) for cw in webs]
-        best = min(
-            best_pair(made.task.unbalance, one, two) for one, two in itertools.combinations(all_, 2)
-        )
-        ratios.append((time.perf_counter() - start) / spent)
-        same += abs(best - made.removed_g) < 1e-6
-        done += 1
-        if done == cases:
+        best = timed(lambda w=webs, u=made.task.unbalance: every_pair(u, w), least_s=0)
+        ours.append(mine.seconds)
+        theirs.append(best.seconds)
+        same += abs(best.answer - made.removed_g) < 1e-6
+        if len(ours) == cases:
             break
-    print(
-        f"two holes: {same} of {done} equal to the exhaustive pair search, which takes "
-        f"{np.median(ratios):.1f} times as long (median)"
+    return Row(
+        room=ROOM,
+        what="two holes",
+        ours_s=statistics.median(ours),
+        baseline="every pair",
+        baseline_s=statistics.median(theirs),
+        note=f"{same} of {len(ours)} plans equal to the exhaustive search",
     )
+
+
+def every_pair(wanted, webs):
+    """Return the least metal of two holes in two counterweights."""
+    lists = [candidates(cw) for cw in webs]
+    return min(best_pair(wanted, one, two) for one, two in itertools.combinations(lists, 2))
 
 
 def coarse(cw, rng):
@@ -172,9 +184,9 @@ def coarse(cw, rng):
     )
 
 
-def triples(cases):
+def triples(cases) -> Row:
     """Confirm three-hole optima on coarser steps: the pair search behind every third hole."""
-    same = done = 0
+    ours, theirs, same = [], [], 0
     for case in range(50 * cases):
         rng = np.random.default_rng([9, case])
         webs = [coarse(cw, rng) for cw in crank(rng, 3)]
@@ -184,22 +196,23 @@ def triples(cases):
             * share(cw)
             for cw in webs
         )
-        made = plan(
-            wanted,
-            PLANES,
-            counterweights=webs,
-            drills_mm=(8.0, 12.0),
-            tolerance_gmm=TOLERANCE,
-            depth_step_mm=1.0,
-            angle_step_degrees=5.0,
-        )
-        if len(made.holes) != 3 or not made.optimal:
+        mine = make(wanted, webs, drills_mm=(8.0, 12.0), depth_step_mm=1.0, angle_step_degrees=5.0)
+        if len(mine.answer.holes) != 3 or not mine.answer.optimal:
             continue
-        done += 1
-        same += abs(_every_triple(wanted, webs) - made.removed_g) < 1e-6
-        if done == cases:
+        best = timed(lambda u=wanted, w=webs: _every_triple(u, w), least_s=0)
+        ours.append(mine.seconds)
+        theirs.append(best.seconds)
+        same += abs(best.answer - mine.answer.removed_g) < 1e-6
+        if len(ours) == cases:
             break
-    print(f"three holes: {same} of {done} equal to trying every triple (5 degrees, 1 mm)")
+    return Row(
+        room=ROOM,
+        what="three holes, coarse",
+        ours_s=statistics.median(ours),
+        baseline="every triple",
+        baseline_s=statistics.median(theirs),
+        note=f"{same} of {len(ours)} equal to trying every triple (5 degrees, 1 mm)",
+    )
 
 
 def _every_triple(wanted, webs):
@@ -266,81 +279,77 @@ def polygon(taken, wanted):
 
 
 def by_highs(taken, mass, wanted, number, limit_s):
-    """Return metal, bound and time of HiGHS."""
-    from scipy.optimize import LinearConstraint, milp
+    """Return the metal that HiGHS finds (None if nothing) and whether it is proven."""
+    import highspy
 
-    rows, right = polygon(taken, wanted)
-    start = time.perf_counter()
-    found = milp(
-        mass,
-        constraints=[
-            LinearConstraint(rows, -np.inf, right),
-            LinearConstraint(np.ones((1, len(mass))), number, number),
-        ],
-        integrality=np.ones(len(mass)),
-        bounds=(0, 1),
-        options={"time_limit": limit_s},
-    )
-    return found.fun, found.mip_dual_bound, time.perf_counter() - start
+    rows_, right = polygon(taken, wanted)
+    model = silent_highs(limit_s)
+    picks = [model.addBinary(obj=float(m)) for m in mass]
+    index = np.arange(len(mass), dtype=np.int32)
+    for row, most in zip(rows_, right, strict=True):
+        model.addRow(-highspy.kHighsInf, float(most), len(index), index, row)
+    model.addRow(float(number), float(number), len(picks), index, np.ones(len(picks)))
+    model.minimize()
+    proven = model.getModelStatus() == highspy.HighsModelStatus.kOptimal
+    metal = model.getInfo().objective_function_value
+    return (metal if np.isfinite(metal) else None), proven
 
 
 def by_cp_sat(taken, mass, wanted, number, limit_s):
-    """Return metal, bound and time of CP-SAT, in hundredths of a gram and of a gram millimetre."""
-    from ortools.sat.python import cp_model
-
-    rows, right = polygon(taken, wanted)
+    """The same of CP-SAT, in hundredths of a gram millimetre and ten-thousandths of a gram."""
+    rows_, right = polygon(taken, wanted)
     model = cp_model.CpModel()
     picks = [model.new_bool_var(str(n)) for n in range(len(mass))]
-    for row, most in zip(np.rint(100 * rows).astype(int), right, strict=True):
+    for row, most in zip(np.rint(100 * rows_).astype(int), right, strict=True):
         model.add(cp_model.LinearExpr.weighted_sum(picks, row.tolist()) <= int(100 * most) + number)
     model.add(sum(picks) == number)
     cost = np.rint(1e4 * mass).astype(int)
     model.minimize(cp_model.LinearExpr.weighted_sum(picks, cost.tolist()))
-    solver = cp_model.CpSolver()
-    solver.parameters.max_time_in_seconds, solver.parameters.num_workers = limit_s, 2
-    start = time.perf_counter()
-    status = solver.solve(model)
-    found = status in (cp_model.OPTIMAL, cp_model.FEASIBLE)
-    metal = solver.objective_value / 1e4 if found else None
-    return metal, solver.best_objective_bound / 1e4, time.perf_counter() - start
+    solver, found, proven = cp_sat(model, limit_s)
+    return (solver.objective_value / 1e4 if found else None), proven
 
 
-def beside(cases, limit_s):
-    """Print plans beside general solvers on the same instances and the same number of holes."""
-    print(f"ours, then HiGHS and CP-SAT (time limit {limit_s:g} s): metal, bound, seconds")
+def beside(cases, limit_s) -> Iterator[Row]:
+    """Yield plans beside general solvers on the same instances and the same number of holes."""
     for case in range(cases):
         rng = np.random.default_rng([13, case])
         webs = crank(rng, 2 + case)
         wanted = heavy(rng, webs, 3, 1500.0)
-        steps = {"depth_step_mm": 2.5, "angle_step_degrees": 4.0}
-        start = time.perf_counter()
-        made = plan(
-            wanted,
-            PLANES,
-            counterweights=webs,
-            drills_mm=(8.0, 12.0),
-            tolerance_gmm=TOLERANCE,
-            **steps,
-        )
-        spent = time.perf_counter() - start
+        mine = make(wanted, webs, drills_mm=(8.0, 12.0), depth_step_mm=2.5, angle_step_degrees=4.0)
+        made = mine.answer
         if not made.holes:
-            print(f"  seed [13, {case}]: {made.reason[:60]}")
             continue
         lists = [candidates(cw, (8.0, 12.0), 2.5, 4) for cw in webs]
         taken, mass = (np.concatenate(part) for part in zip(*lists, strict=True))
-        line = f"  seed [13, {case}], {len(mass)} holes to choose {len(made.holes)} from: "
-        print(f"{line}{made.removed_g:.3f} g, {made.bound_g:.3f} g, {spent:.3f} s", flush=True)
         for name, solver in (("HiGHS", by_highs), ("CP-SAT", by_cp_sat)):
-            metal, bound, t = solver(taken, mass, wanted, len(made.holes), limit_s)
-            print(f"    {name}: {metal} g, {bound} g, {t:.1f} s, {t / spent:.0f} times", flush=True)
+            asked = (taken, mass, wanted, len(made.holes), limit_s)
+            theirs = timed(lambda s=solver, a=asked: s(*a), least_s=0)
+            metal, proven = theirs.answer
+            said = "nothing" if metal is None else f"{metal:.3f} g"
+            yield Row(
+                room=ROOM,
+                what="coarse plan",
+                size=len(webs),
+                ours_s=mine.seconds,
+                baseline=name,
+                baseline_s=theirs.seconds,
+                stopped=not proven,
+                note=f"{len(made.holes)} of {len(mass)} holes: ours {made.removed_g:.3f} g (proven "
+                f"{made.optimal}), {name} {said}{'' if proven else ' (not proven)'}",
+            )
+
+
+def rows(*, short: bool) -> Iterator[Row]:
+    """Yield the rows of this bench."""
+    make(np.array([900.0, 600.0]), crank(np.random.default_rng(0), 2))  # imports are not planning
+    yield from realistic((2, 4, 6, 8) if short else range(2, 9), 3 if short else 20)
+    yield impossible(10 if short else 100)
+    yield pairs(2 if short else 10)
+    yield from beside(1 if short else 3, 2.0 if short else 10.0)
+    if not short:
+        yield triples(2)
+        yield with_slugs()
 
 
 if __name__ == "__main__":
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--short", action="store_true")
-    short = parser.parse_args().short
-    realistic(3 if short else 20)
-    impossible(2 if short else 20)
-    pairs(2 if short else 10)
-    triples(1 if short else 5)
-    beside(1 if short else 3, 5.0 if short else 30.0)
+    alone(__doc__, rows)

@@ -1,31 +1,26 @@
 """Shaking orders of very many engines: one call beside point-by-point evaluation and multibody.
 
-Run as ``python tests/bench/bench_shaking.py [--short]``. Prints its seeds; writes nothing.
+    python tests/bench/bench_shaking.py [--short]
+
+n is the number of engines, eight cylinders each, eight orders. Baselines are timed on fewer
+engines and scaled up.
 """
 
-import argparse
 import math
-import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 
 import numpy as np
+from _measure import growth, side_by_side, timed
+from _table import Row, alone
 
 from balance.engine.orders import order_vectors
 
+ROOM = "engine"
 SEED = 20240615
+SEEDS = str(SEED)
 CYLINDERS, ORDERS = 8, (1, 2, 3, 4, 5, 6, 7, 8)
 POINTS = 64  # in a turn; at r/l below 0.36 what folds back from order 56 on is below 1e-12
 NAMES = ("forward_force_n", "backward_force_n", "forward_couple_nm", "backward_couple_nm")
-
-
-def best(call: Callable[[], object], repeats: int) -> float:
-    """The shortest of several runs: the one the rest of the machine disturbed least."""
-    times = []
-    for _ in range(repeats):
-        start = time.perf_counter()
-        call()
-        times.append(time.perf_counter() - start)
-    return min(times)
 
 
 def variants(count: int) -> dict[str, np.ndarray]:
@@ -72,39 +67,26 @@ def point_by_point(engines: dict[str, np.ndarray]) -> np.ndarray:
     return np.stack([part[..., sense * ns] for part in series for sense in (1, -1)])
 
 
-def compare(count: int, sample: int) -> None:
-    engines = variants(count)
-    print(f"{count} engines of {CYLINDERS} cylinders, {len(ORDERS)} orders, seed {SEED}")
-    ours = best(lambda: order_vectors(orders=ORDERS, **engines), 3)
-    print(f"  one call:                          {ours:.3f} s")
-    few = pick(engines, slice(0, sample))
-    found, start = order_vectors(orders=ORDERS, **few), time.perf_counter()
-    truth = point_by_point(few)
-    block = (time.perf_counter() - start) * count / sample
-    off = 0.0
-    for name, expected in zip(NAMES, truth, strict=True):
-        size = np.abs(expected).max(axis=-1, keepdims=True)
-        off = max(off, float(np.max(np.abs(getattr(found, name) - expected) / size)))
-    print(f"  point by point, engines together:  {block:.2f} s ({block / ours:.0f} times ours)")
-    few_ones = sample // 10
-
-    def one_at_a_time() -> None:
-        for k in range(few_ones):
-            point_by_point(pick(engines, slice(k, k + 1)))
-
-    single = best(one_at_a_time, 1) * count / few_ones
-    print(f"  point by point, engine by engine:  {single:.1f} s ({single / ours:.0f} times ours)")
-    print(f"  largest difference, of the engine's largest order: {off:.1e} (wanted 1e-6)")
-    multibody(count, ours)
+def one_at_a_time(engines: dict[str, np.ndarray], count: int) -> None:
+    for k in range(count):
+        point_by_point(pick(engines, slice(k, k + 1)))
 
 
-def multibody(count: int, ours: float) -> None:
-    """Time only: inverse dynamics of the open tree at every point of a turn of one engine."""
+def largest_difference(engines: dict[str, np.ndarray]) -> float:
+    """Return how far ours lies off the points, as a part of an engine's largest order."""
+    found, truth = order_vectors(orders=ORDERS, **engines), point_by_point(engines)
+    return max(
+        float(np.max(np.abs(getattr(found, name) - t) / np.abs(t).max(axis=-1, keepdims=True)))
+        for name, t in zip(NAMES, truth, strict=True)
+    )
+
+
+def multibody_turn() -> Callable[[], None] | None:
+    """Return one engine's turn of inverse dynamics of the open tree, for its time only."""
     try:
         import mujoco
     except ImportError:
-        print("  multibody: not installed")
-        return
+        return None
     hinge = '<joint type="hinge" axis="0 0 1"/>'
     inertial = '<inertial pos="0 0 0" mass="0.5" diaginertia="1e-6 1e-6 1e-6"/>'
     rods = "".join(
@@ -123,16 +105,53 @@ def multibody(count: int, ours: float) -> None:
             data.qvel[:], data.qacc[:] = 100.0, 0.0
             mujoco.mj_inverse(model, data)
 
-    each = best(turn, 5) * count
-    print(f"  multibody, inverse dynamics:       {each:.1f} s ({each / ours:.0f} times ours)")
+    return turn
 
 
-def main() -> None:
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--short", action="store_true")
-    short = parser.parse_args().short
-    compare(5_000 if short else 100_000, 500 if short else 2_000)
+def rows(*, short: bool) -> Iterator[Row]:
+    """Yield ours by number of engines, then the baselines beside the most of them."""
+    sizes = (1000, 10_000, 100_000)
+    medians = []
+    for n in sizes:
+        engines = variants(n)
+        mine = side_by_side(
+            lambda e=engines: order_vectors(orders=ORDERS, **e), repeats=1 if short else 5
+        )[0]
+        medians.append(mine.seconds)
+        aim = n == 100_000
+        yield Row(
+            room=ROOM,
+            what="orders of engines",
+            size=n,
+            ours_s=mine.seconds,
+            growth=growth(sizes, medians) if n == sizes[-1] else None,
+            aim="0.3 s" if aim else "",
+            kept=mine.seconds <= 0.3 if aim else None,
+        )
+    few = pick(engines, slice(0, 500 if short else 2000))
+    block, singles = len(few["radius_mm"]), 50 if short else 200
+    off = largest_difference(few)
+    rivals = [
+        ("all points", lambda: point_by_point(few), block),
+        ("one by one", lambda: one_at_a_time(few, singles), singles),
+        ("multibody", multibody_turn(), 1),
+    ]
+    for name, rival, count in rivals:
+        if rival is None:
+            yield Row(room=ROOM, what="orders of engines", failed="mujoco is not installed")
+            continue
+        yield Row(
+            room=ROOM,
+            what="orders of engines",
+            size=sizes[-1],
+            ours_s=medians[-1],
+            baseline=name,
+            baseline_s=timed(rival).seconds * sizes[-1] / count,
+            note=f"largest difference {off:.0e} of the engine's largest order (aim 1e-6)"
+            if count == block
+            else "",
+        )
 
 
 if __name__ == "__main__":
-    main()
+    alone(__doc__, rows)
