@@ -182,6 +182,20 @@ def test_mass_per_millimetre_of_drill_in_steel() -> None:
     assert cones == pytest.approx([0.53, 1.27, 4.27, 10.1], abs=0.04)
 
 
+@pytest.mark.parametrize("d", [3.0, 12.0, 40.0])
+@pytest.mark.parametrize("out", [0.2, 0.9, 1.0])
+def test_a_tip_that_comes_out_at_the_back_takes_no_more_metal_than_there_is(d, out) -> None:
+    # stacked slices: full diameter, then the cone down to the back face
+    a, t, depth = d / 2, float(point_mm(d)), 10.0
+    thickness = depth + (1 - out) * t
+    cone = quad(lambda x: np.pi * (a * (1 - x / t)) ** 2, 0.0, (1 - out) * t)[0]
+    ours = axial_hole(d, depth, radius_mm=60.0, thickness_mm=thickness, density_g_cm3=UNIT)
+    assert ours.mass_g == pytest.approx(np.pi * a * a * depth + cone, rel=1e-12)
+    plain = axial_hole(d, depth, radius_mm=60.0, through=True, density_g_cm3=UNIT)
+    if out == 1.0:  # the full diameter just reaches the back face
+        assert ours.mass_g == pytest.approx(plain.mass_g, rel=1e-12)
+
+
 def test_axial_hole_far_inside_the_rim_does_not_see_it() -> None:
     free = axial_hole(12.0, 10.0, radius_mm=60.0)
     seen = axial_hole(12.0, 10.0, radius_mm=60.0, rim_radius_mm=80.0, thickness_mm=40.0)
@@ -251,6 +265,18 @@ GOOD = {"surface_radius_mm": 76.0}
         (
             lambda: axial_hole(170.0, 5.0, radius_mm=10.0, rim_radius_mm=80.0),
             "diameter_mm must be less than the rim's",
+        ),
+        (
+            lambda: axial_hole(10.0, 5.0, radius_mm=[50.0, 90.0], rim_radius_mm=80.0),
+            "radius_mm must let the hole touch the rim",
+        ),
+        (
+            lambda: axial_hole([10.0, 170.0], 5.0, radius_mm=10.0, rim_radius_mm=80.0),
+            "diameter_mm must be less than the rim's",
+        ),
+        (
+            lambda: axial_hole(10.0, [5.0, 12.0], radius_mm=50.0, thickness_mm=10.0),
+            "depth_mm must not exceed the metal",
         ),
         (
             lambda: axial_hole(10.0, 12.0, radius_mm=50.0, thickness_mm=10.0),

@@ -1,5 +1,7 @@
 """Slugs: limits, signs, what the rule of thumb overstates, and every message."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -23,6 +25,34 @@ def test_a_new_bore_is_a_hole_and_a_slug() -> None:
     ours = slug(19.0, 24.0, slug_density_g_cm3=18.0, density_g_cm3=7.15, **SEAT)
     bore = radial_hole(19.0, 30.0, surface_radius_mm=80.0, density_g_cm3=7.15)
     assert ours.net_mass_g == pytest.approx(ours.slug_mass_g - bore.mass_g, rel=1e-12)
+
+
+def test_points_of_the_bore_and_of_the_old_hole_are_their_own() -> None:
+    drills = {"surface_radius_mm": 80.0}
+    pointed, flat = (radial_hole(19.0, 30.0, point_degrees=p, **drills) for p in (90.0, 180.0))
+    ours = slug(19.0, 24.0, point_degrees=90.0, **SEAT)
+    assert ours.net_unbalance_gmm == pytest.approx(
+        ours.slug_mass_g * 62.0 - pointed.unbalance_gmm, rel=1e-12
+    )
+    # a flat-bottomed hole of the same depth is there: only the new bore's cone is lost
+    old = DrilledHole(0.0, 19.0, 30.0, 80.0, point_degrees=180.0)
+    cone = pointed.unbalance_gmm - flat.unbalance_gmm
+    refilled = slug(19.0, 24.0, point_degrees=90.0, existing=old, **SEAT)
+    assert refilled.net_unbalance_gmm == pytest.approx(ours.slug_mass_g * 62.0 - cone, rel=1e-12)
+
+
+def test_a_flat_hole_lies_inside_the_bore_up_to_where_its_corner_meets_the_cone() -> None:
+    # 118 degrees on 19 mm, 30 deep: at 5 mm from the axis the cone is at 30 + 4.5 / tan(59)
+    corner = 30.0 + 4.5 / np.tan(np.radians(59.0))
+    old = DrilledHole(0.0, 10.0, corner - 0.001, 80.0, point_degrees=180.0)
+    assert slug(19.0, 24.0, existing=old, **SEAT).net_mass_g > 0
+    with pytest.raises(InputError, match="existing must lie inside the bore"):
+        slug(19.0, 24.0, existing=replace(old, depth_mm=corner + 0.001), **SEAT)
+
+
+def test_an_axial_slug_in_its_own_old_bore_counts_whole() -> None:
+    ours = axial_slug(25.4, 25.4, radius_mm=70.0, existing_diameter_mm=25.4)
+    assert ours.net_mass_g == pytest.approx(ours.slug_mass_g, rel=1e-12)
 
 
 def test_a_light_slug_loses() -> None:
@@ -99,6 +129,14 @@ def test_force_and_wall_worked_by_hand() -> None:
             "bore_depth_mm must not pass the crank's axis",
         ),
         (
+            lambda: slug(19.0, 20.0, surface_radius_mm=[80.0, 80.0], bore_depth_mm=[30.0, 81.0]),
+            "bore_depth_mm must not pass the crank's axis",
+        ),
+        (
+            lambda: slug(19.0, [20.0, 29.9], **SEAT),
+            "length_mm must leave the slug below the rim all round",
+        ),
+        (
             lambda: slug(19.0, 20.0, existing=DrilledHole(0, 19.0, 31.0), **SEAT),
             "existing must lie inside the bore, got DrilledHole",
         ),
@@ -110,6 +148,16 @@ def test_force_and_wall_worked_by_hand() -> None:
             lambda: slug(19.0, 20.0, existing=DrilledHole(0, 10.0, 20.0, 76.0), **SEAT),
             "existing must start from the same rim, got 76.0 mm",
         ),
+        (
+            lambda: slug(
+                19.0,
+                20.0,
+                surface_radius_mm=[76.0, 80.0],
+                bore_depth_mm=30.0,
+                existing=DrilledHole(0, 10.0, 20.0, 76.0),
+            ),
+            "existing must start from the same rim, got 76.0 mm",
+        ),
         (lambda: slug(19.0, 20.0, slug_density_g_cm3=-1.0, **SEAT), "slug_density_g_cm3 must be"),
         (
             lambda: axial_slug(25.0, 30.0, radius_mm=70.0, thickness_mm=20.0),
@@ -118,6 +166,10 @@ def test_force_and_wall_worked_by_hand() -> None:
         (
             lambda: axial_slug(25.0, 20.0, radius_mm=70.0, existing_diameter_mm=26.0),
             "existing_diameter_mm must not exceed diameter_mm, got 26.0",
+        ),
+        (
+            lambda: axial_slug([25.0, 25.0], [20.0, 30.0], radius_mm=70.0, thickness_mm=25.0),
+            r"length_mm must not exceed thickness_mm, got \[20.0, 30.0\] in 25.0",
         ),
         (
             lambda: slug_force_n(1.0, radius_mm=70.0, speed_rpm=-1.0),

@@ -55,6 +55,17 @@ def test_a_flat_cutter_that_only_touches_is_a_point() -> None:
     assert web_mm(touch, deep) == pytest.approx(math.hypot(71.0, 46.0), abs=1e-12)
 
 
+@settings(max_examples=30, deadline=None)
+@given(one=holes, two=holes)
+def test_the_web_has_the_unit_of_the_drawing(one, two) -> None:
+    def in_metres(hole: DrilledHole) -> DrilledHole:
+        lengths = ("diameter_mm", "depth_mm", "surface_radius_mm")
+        return replace(hole, **{name: getattr(hole, name) / 1000 for name in lengths})
+
+    small = web_mm(in_metres(one), in_metres(two))
+    assert 1000 * small == pytest.approx(web_mm(one, two), abs=1e-9)
+
+
 @settings(max_examples=40, deadline=None)
 @given(one=holes, two=holes, turned=st.floats(-360.0, 360.0))
 def test_order_and_turning_do_not_matter(one, two, turned: float) -> None:

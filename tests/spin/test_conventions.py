@@ -160,6 +160,13 @@ def test_planes_with_scales_of_their_own():
     assert differences(m, found) == ()
 
 
+def test_planes_that_show_different_units_have_none_in_common():
+    # set radii of 10 and 90 mm: one plane's grams stand for g cm, the other's for no known unit
+    for radii in ((10, 90), (90, 10)):
+        assert identify(spun(machine(unit="g", radii_mm=radii), QUARTER)).unit is None
+    assert identify(spun(machine(unit="g", radii_mm=(10, 10)), QUARTER)).unit == "g cm"
+
+
 def test_noise_comes_out_of_spins_to_spare():
     masses = [[0, 0], [500, 0], [0, 500j], [500j, 0], [0, 500], [-500, 500], [0, -500j]]
     m = machine(unit="g mm")

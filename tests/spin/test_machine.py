@@ -271,6 +271,12 @@ def test_statement_says_what_a_single_plane_reading_means():
     assert "light side: add metal there. One unit shown is 60 g mm." in statement(one)
 
 
+def test_statement_of_a_display_that_begins_at_the_flywheel_names_the_planes_in_its_order():
+    said = statement(machine(planes_mm=(40, 250, 460), first_plane="flywheel"))
+    assert "first plane shown is the one nearest the flywheel (460 mm)" in said
+    assert "the last the one nearest the nose (40 mm)" in said
+
+
 @pytest.mark.parametrize(
     ("changes", "message"),
     [
@@ -280,8 +286,10 @@ def test_statement_says_what_a_single_plane_reading_means():
         ({"unit": None}, "unit must be one of .*got None"),
         ({"unit": "g mm", "radii_mm": [5, 5]}, "radii_mm goes with a mass.*'g mm'"),
         ({"unit": "g", "radii_mm": [5]}, r"radii_mm must hold one value.*2 plane\(s\), got 1"),
+        ({"unit": "g", "radii_mm": 5}, r"radii_mm must hold one value.*2 plane\(s\), got 1"),
         ({"unit": "g", "radii_mm": [5, 0]}, "radii_mm must be greater than zero"),
         ({"planes_mm": [460, 40]}, "planes_mm must rise from the nose to the flywheel"),
+        ({"planes_mm": [0, 1j]}, "planes_mm must list the position of each plane"),
         ({"planes_mm": []}, "planes_mm must list the position of each plane"),
         ({"planes_mm": [0, float("nan")]}, "planes_mm must be finite"),
         ({"zero_degrees": float("inf")}, "zero_degrees must be finite"),
@@ -341,6 +349,8 @@ def test_how_it_turns_must_be_known_before_it_is_asked():
 def test_an_angle_seen_from_no_end_is_refused():
     with pytest.raises(InputError, match="seen_from must be one of 'nose', 'flywheel'"):
         crank_degrees(1, counts="clockwise", seen_from="left", zero_degrees=0)
+    with pytest.raises(InputError, match="counts must be one of 'counter-clockwise', 'clockwise'"):
+        crank_degrees(1, counts="with", seen_from="nose", zero_degrees=0)
     with pytest.raises(InputError, match="degrees must be finite"):
         crank_degrees(np.nan, counts="clockwise", seen_from="nose", zero_degrees=0)
 
