@@ -3,10 +3,10 @@
     python tests/bench/run.py [--short] [--json FILE] [--readme] [BENCH ...]
 
 Ours and the baselines are timed side by side in the same run: read the ratios, the machine may be
-shared. ``ratio`` is the baseline's time over ours (``>``: it was stopped before its end, ``1/9``: it
-takes a ninth of ours). ``growth`` is how ours grows with n, fitted to all sizes of one name, and how
-far off that law a time typically lies (``none``: no law was seen). ``aim`` is the ambition of the
-room: ok, or MISS.
+shared. ``ratio`` is the baseline's time over ours (``>``: it was stopped before its end, ``1/9``:
+it takes a ninth of ours). ``growth`` is how ours grows with n, fitted to all sizes of one name, and
+how far off that law a time typically lies (``none``: no law was seen). ``aim`` is the ambition of
+the room: ok, or MISS.
 
 Ctrl-C ends the run: rows that are done are kept and written. A bench that fails is a row that says
 why, and the exit code is 1 then; a missed aim is no failure.
