@@ -45,14 +45,9 @@ def match(
     results = Results(read_job(job))
     sure = results.matched.sure  # what cannot be matched is said before anything is printed
     if json:
-        print_json(
-            {
-                "match": results.matched,
-                "set_at_cylinder": dict(
-                    zip(results.card.cylinders, results.card.sets, strict=True)
-                ),
-            }
-        )
+        found = {"match": results.matched}
+        placed = {cylinder: each for cylinder, each in results.placed if cylinder}
+        print_json({**found, "set_at_cylinder": placed} if placed else found)
     else:
         show_match(results)
     return 0 if sure else 1

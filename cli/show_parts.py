@@ -33,10 +33,10 @@ def _scale(results: Results) -> None:
 
 
 def _sets(results: Results) -> None:
-    heading("Sets, as they go to the cylinders")
+    heading("Sets, as they go to the cylinders" if results.placed[0][0] else "Sets")
     rows = [
         [
-            cylinder,
+            cylinder or "-",
             entry.piston,
             entry.pin,
             entry.rod,
@@ -46,13 +46,15 @@ def _sets(results: Results) -> None:
             f"{entry.piston_g + entry.pin_g + entry.small_end_g:.2f}",
             f"{entry.big_end_g:.2f}",
         ]
-        for cylinder, entry in zip(results.card.cylinders, results.card.sets, strict=True)
+        for cylinder, entry in results.placed
     ]
     columns = ["cylinder", "piston", "pin", "rod", "cut piston", "cut small", "cut big"]
     table([*columns, "set g", "big end g"], rows, left=4)
-    done = sum(entry.weighed for entry in results.card.sets)
-    again = f"{done} of {len(results.card.sets)} sets were weighed again after cutting."
+    done = sum(entry.weighed for _, entry in results.placed)
+    again = f"{done} of {len(results.placed)} sets were weighed again after cutting."
     say("Cuts in g. A set is piston + pin + small end after the cut.", again if done else "")
+    if not results.placed[0][0]:
+        say("Which goes to which cylinder is known once the lengths under [engine] are filled in.")
 
 
 def _cut(grams: float) -> str:

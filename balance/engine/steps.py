@@ -80,6 +80,8 @@ def engine_of(job: Job) -> Engine:
     ------
     JobFileError
         When the layout's name or an option of it is not known.
+    MissingInputError
+        While stroke, rod length or bore spacing is still to be measured.
 
     Examples
     --------
@@ -88,17 +90,15 @@ def engine_of(job: Job) -> Engine:
     >>> engine_of(read_job(files("cli.examples") / "v8.toml")).throws[0].z_mm
     60.0
     """
-    page = job.engine
+    page, lengths = job.engine, _lengths(job)
     if page.layout is None:
-        return _by_hand(page)
+        return _by_hand(page, lengths)
     given = {word: getattr(page, key) for key, word in _OPTIONS.items()}
     options = {word: value for word, value in given.items() if value is not None}
     try:
         named = layout(
             page.layout,
-            stroke_mm=page.stroke,
-            rod_length_mm=page.rod_length,
-            bore_spacing_mm=page.bore_spacing,
+            **lengths,
             pin_offset_mm=page.pin_offset,
             **options,
         )
@@ -107,12 +107,18 @@ def engine_of(job: Job) -> Engine:
     return _moved(named, page.first_throw_z)
 
 
-def _by_hand(page: EnginePage) -> Engine:
+def _lengths(job: Job) -> dict[str, float]:
+    """Return stroke, rod length and bore spacing, which may still be waiting to be measured."""
+    keys = ("stroke", "rod_length", "bore_spacing")
+    if lacking := [key for key in keys if getattr(job.engine, key) is None]:
+        raise MissingInputError("the engine", [f"{key} under [engine]" for key in lacking])
+    return {f"{key}_mm": getattr(job.engine, key) for key in keys}
+
+
+def _by_hand(page: EnginePage, lengths: dict[str, float]) -> Engine:
     throws = tuple(Throw(throw.angle, throw.z) for throw in page.throws)
     cylinders = tuple(Cylinder(c.throw - 1, c.bank, c.z) for c in page.cylinders)
-    return Engine(
-        page.stroke, page.rod_length, page.bore_spacing, throws, cylinders, page.pin_offset
-    )
+    return Engine(**lengths, throws=throws, cylinders=cylinders, pin_offset_mm=page.pin_offset)
 
 
 def _moved(engine: Engine, by_mm: float) -> Engine:

@@ -80,7 +80,7 @@ def _engine(job: Job) -> Found:
     if engine.cylinder_names and len(engine.cylinder_names) != engine.cylinder_count:
         message = f"has {len(engine.cylinder_names)} names for {engine.cylinder_count} cylinders"
         yield ("engine", "cylinder_names"), message
-    if engine.rod_length <= engine.stroke / 2:
+    if engine.rod_length and engine.stroke and engine.rod_length <= engine.stroke / 2:
         message = (
             f"{engine.rod_length:g} mm is not longer than half the stroke of {engine.stroke:g} mm"
         )

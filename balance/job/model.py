@@ -14,6 +14,7 @@ from balance.job.quantities import (
     Angle,
     Density,
     Length,
+    LengthToMeasure,
     Mass,
     Masses,
     MassOrZero,
@@ -107,9 +108,9 @@ class EnginePage(Page):
     """The engine: a named layout, or throws and cylinders by hand."""
 
     layout: Text | None = None
-    stroke: PositiveLength
-    rod_length: PositiveLength
-    bore_spacing: PositiveLength
+    stroke: LengthToMeasure
+    rod_length: LengthToMeasure
+    bore_spacing: LengthToMeasure
     pin_offset: Length = 0.0
     bank_angle: Angle | None = None
     bank_offset: Length | None = None

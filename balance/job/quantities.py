@@ -23,6 +23,7 @@ __all__ = [
     "Angle",
     "Density",
     "Length",
+    "LengthToMeasure",
     "Mass",
     "MassOrZero",
     "Masses",
@@ -105,6 +106,10 @@ def _angle(value: Any) -> float:
     return number
 
 
+def _none_yet(value: Any) -> Any:
+    return None if isinstance(value, str) and value.strip() == "?" else value
+
+
 def _repeats(value: Any) -> Any:
     return value if isinstance(value, list) else [value]
 
@@ -120,6 +125,8 @@ Mass = Annotated[float, _reader("mass", above=0), _schema("mass")]
 MassOrZero = Annotated[float, _reader("mass", minimum=0), _schema("mass")]
 Length = Annotated[float, _reader("length"), _schema("length")]
 PositiveLength = Annotated[float, _reader("length", above=0), _schema("length")]
+# Must stand in the file, but may wait as "?": parts can be weighed before the engine is measured.
+LengthToMeasure = Annotated[PositiveLength | None, BeforeValidator(_none_yet)]
 Density = Annotated[float, _reader("density", above=0), _schema("density")]
 Speed = Annotated[float, _reader("speed", above=0), _schema("speed")]
 UnbalanceAmount = Annotated[float, _reader("unbalance", minimum=0), _schema("unbalance")]

@@ -59,9 +59,9 @@ def record_paper(results: Results) -> Paper:
         *section("7  What was measured", lambda: measured_section(results)),
         Heading("8  How angles count here"),
         *angles_section(results),
-        *_refit(results),
-        Heading("10  Origin"),
+        Heading("9  Origin"),
         *origin_section(results),
+        *_refit(results),
         SIGNATURE,
     )
     return headed(results, "Balance record", blocks)
@@ -74,4 +74,4 @@ def _work(results: Results) -> tuple[Block, ...]:
 def _refit(results: Results) -> tuple[Block, ...]:
     if not results.job.bolted:
         return ()
-    return section("9  How to refit the bolted parts", lambda: refit_section(results))
+    return section("10  How to refit the bolted parts", lambda: refit_section(results))

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from balance.metal.steps import Corrected
     from balance.metal.variants import Alternative
     from balance.parts.advice import Replacement
+    from balance.parts.finished import FinishedSet
     from balance.parts.steps import Matched
     from balance.spin.steps import Spun
 
@@ -72,6 +73,14 @@ class Results:
         from balance.engine.steps import bobweight_job
 
         return bobweight_job(self.job, self.matched)
+
+    @cached_property
+    def placed(self) -> tuple[tuple[str, FinishedSet], ...]:
+        """The sets in the order of their cylinders; without one while the engine is not known."""
+        try:
+            return tuple(zip(self.card.cylinders, self.card.sets, strict=True))
+        except MissingInputError:
+            return tuple(("", each) for each in self.matched.sets)
 
     @cached_property
     def shook(self) -> Shook:

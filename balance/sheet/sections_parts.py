@@ -100,16 +100,15 @@ def marks_section(results: Results, *, to_do: bool = True) -> tuple[Block, ...]:
         return (Notice("NO SETS: ", f"weigh {clean(matched.weigh_again)} again; stamp nothing."),)
     if not matched.match.feasible:
         return (Notice("NO SETS: ", clean(matched.match.reason)),)
-    card = results.card
-    named = stamps(results)
+    named = stamps(results) if results.placed[0][0] else {}
     boxes = (TICK,) if to_do else ()
     rows = tuple(
         (
-            clean(cylinder), named[clean(cylinder)]["rod"], clean(entry.piston), clean(entry.pin),
+            clean(cylinder) or "–", _stamp(named, cylinder), clean(entry.piston), clean(entry.pin),
             clean(entry.rod), f"{entry.piston_g + entry.pin_g + entry.small_end_g:.2f}",
             f"{entry.big_end_g:.2f}", *boxes,
         )
-        for cylinder, entry in zip(card.cylinders, card.sets, strict=True)
+        for cylinder, entry in results.placed
     )  # fmt: skip
     columns = [
         Column("cylinder"), Column("stamp"), Column("piston"), Column("pin"), Column("rod + cap"),
@@ -125,6 +124,10 @@ def marks_section(results: Results, *, to_do: bool = True) -> tuple[Block, ...]:
     return (table, *_how_to_mark(results)) if to_do else (table,)
 
 
+def _stamp(named: dict[str, dict[str, str]], cylinder: str) -> str:
+    return named[clean(cylinder)]["rod"] if cylinder else "–"
+
+
 def _how_to_mark(results: Results) -> Iterator[Block]:
     marks = punch_list(results.matched.match.sets)[:4]
     where = "; ".join(f"{mark.part}: {mark.where}, {mark.orientation}" for mark in marks)
@@ -138,14 +141,13 @@ def cuts_section(results: Results) -> tuple[Block, ...]:
         return (Notice("NO CUTS: ", f"weigh {clean(again)} again, then make this sheet again."),)
     if not match.feasible:
         return (Notice("NO CUTS: ", clean(match.reason)),)
-    card = results.card
     rows = tuple(
         (
-            clean(cylinder), f"{part.what} {clean(part.mark)}", WHERE_TO_CUT[part.what],
+            clean(cylinder) or "–", f"{part.what} {clean(part.mark)}", WHERE_TO_CUT[part.what],
             f"{part.before_g:.2f}", f"{part.cut_g:.2f}", f"{part.stop_g:.2f}",
             *((WRITE, TICK) if part.finished_g is None else (f"{part.finished_g:.2f}", "yes")),
         )
-        for cylinder, entry in zip(card.cylinders, card.sets, strict=True)
+        for cylinder, entry in results.placed
         for part in entry.cut_parts
         if round(part.cut_g, 2) > 0
     )  # fmt: skip

@@ -40,8 +40,9 @@ def angles_section(results: Results) -> tuple[Block, ...]:
         name = clean(job.machine.name) if job.machine and job.machine.name else "the machine"
         blocks.append(Text(f"M = {name}: {statement(machine)}"))
         blocks.extend(_unproven(results))
-    picture = Picture(drawing.svg, alt, drawing.width_mm, "Seen from the flywheel end. Inside: "
-                      "degrees of the crank. M outside: the machine's own numbers.")  # fmt: skip
+    caption = "Seen from the flywheel end. Inside: degrees of the crank."
+    caption += " M outside: the machine's own numbers." if machine is not None else ""
+    picture = Picture(drawing.svg, alt, drawing.width_mm, caption)
     side = (*blocks, *_side(results))
     return (Side(((picture,), side), (52, 128)),)
 

@@ -19,14 +19,13 @@ def weights_section(results: Results) -> tuple[Block, ...]:
         return (Notice("NOT KNOWN: ", f"the weighings of {clean(again)} contradict each other."),)
     if not matched.match.feasible:
         return (Notice("NO SETS: ", clean(matched.match.reason)),)
-    card = results.card
     rows = tuple(
         (
-            clean(cylinder), _change(entry.cut_parts[0]), f"{entry.pin_g:.2f}",
+            clean(cylinder) or "–", _change(entry.cut_parts[0]), f"{entry.pin_g:.2f}",
             _change(entry.cut_parts[1]), _change(entry.cut_parts[2]),
             f"{entry.reciprocating_g:.2f}", f"{entry.rotating_g:.2f}",
         )
-        for cylinder, entry in zip(card.cylinders, card.sets, strict=True)
+        for cylinder, entry in results.placed
     )  # fmt: skip
     columns = (
         Column("cylinder"), Column("piston, g", "right"), Column("pin, g", "right"),

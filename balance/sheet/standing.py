@@ -1,7 +1,8 @@
 """Where a job stands: which steps can be done, what they lack, and what looks wrong."""
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import chain
 
 from balance.errors import MissingInputError
 from balance.job.model import Job
@@ -9,6 +10,7 @@ from balance.metal.needs import lacks_for_correct
 from balance.parts.doubts import doubts_job
 from balance.sheet.results import Results
 from balance.spin.proof_steps import is_proven
+from balance.spin.steps import lacks_for_spin
 from balance.vectors import turn
 
 __all__ = ["Standing", "Step", "standing"]
@@ -59,10 +61,10 @@ def standing(job: Job) -> Standing:
         ("match", lambda: results.matched),
         ("bobweight", lambda: results.card if results.need.needed else None),
         ("shake", lambda: results.shook),
-        ("spin", lambda: results.spun),
     )
     steps = [Step(name, _needed(attempt)) for name, attempt in attempts]
-    steps.append(Step("correct", (*steps[-1].needed, *lacks_for_correct(job))))
+    steps.append(Step("spin", _all_of(_needed(lambda: results.spun), lacks_for_spin(job))))
+    steps.append(Step("correct", _all_of(steps[-1].needed, lacks_for_correct(job))))
     warnings = tuple(_warnings(job, results, steps))
     first = "look at what seems wrong above, then " if warnings else ""
     return Standing(tuple(steps), warnings, first + _next(job, results, steps))
@@ -74,6 +76,10 @@ def _needed(attempt: Callable[[], object]) -> tuple[str, ...]:
     except MissingInputError as missing:
         return tuple(missing.needed)
     return ()
+
+
+def _all_of(*needed: Iterable[str]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(chain(*needed)))
 
 
 def _next(job: Job, results: Results, steps: Sequence[Step]) -> str:

@@ -149,8 +149,7 @@ def order_of_work(results: Results) -> Iterator[str]:
     )
     if job.parts.pistons or job.parts.rods:
         yield _parts_work(results)
-    if results.need.needed:
-        yield "Make up and hang the bobweights (4); the same ones at every spin."
+    yield from _bobweight_work(results)
     if job.crank is not None:
         yield from _drilling(results)
 
@@ -165,6 +164,14 @@ def _parts_work(results: Results) -> str:
     if not matched.match.feasible:
         return "No sets can be made (2): stamp and cut nothing before that is cleared up."
     return "Stamp the parts (2), cut them (3), weigh each again (heavyspot weigh --finished)."
+
+
+def _bobweight_work(results: Results) -> Iterator[str]:
+    try:
+        if results.need.needed:
+            yield "Make up and hang the bobweights (4); the same ones at every spin."
+    except MissingInputError as missing:
+        yield f"Measure the engine and write into the job file: {', '.join(missing.needed)}."
 
 
 def _to_prove(job: Job) -> bool:

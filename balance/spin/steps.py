@@ -210,7 +210,7 @@ class _Bench:
 
 
 def _bench(job: Job, bobweights: Sequence[Bobweight]) -> _Bench:
-    needed = [*_missing(job)]
+    needed = [*lacks_for_spin(job)]
     if job.crank is None or job.machine is None or needed:
         raise MissingInputError("spin", needed)
     bare = [s.name or "+".join(s.on) for s in job.standing_spins if not s.bobweights]
@@ -220,7 +220,7 @@ def _bench(job: Job, bobweights: Sequence[Bobweight]) -> _Bench:
     return _Bench(job, job.crank, job.machine, machine_job(job), tuple(bobweights))
 
 
-def _missing(job: Job) -> Iterator[str]:
+def lacks_for_spin(job: Job) -> Iterator[str]:
     targets = job.targets
     if job.crank is None:
         yield "a [crank] table with mass and bearings"

@@ -74,8 +74,8 @@ def test_new_writes_a_starter_that_says_what_to_fill_in(
     assert said.code == 0
     assert "heavyspot check" in said.out
     checked = heavyspot("check", path)
-    assert checked.code == 2
-    assert "engine.stroke: is still to be filled in: write 76 mm" in checked.err
+    assert checked.code == 1
+    assert "- stroke under [engine]" in checked.out
     text = path.read_text()
     for value in ("84 mm", "136 mm", "96 mm"):
         text = text.replace('= "?"', f'= "{value}"', 1)
