@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from multiprocessing.connection import Connection
     from multiprocessing.context import SpawnContext
 
+LASTS = 20  # things a process does: the typesetter keeps some memory of each paper it has set
 _LOOK_S = 0.2  # how often the wish to stop is looked at
 _PATIENCE_S = 5.0  # for a process to end by itself
 
@@ -35,9 +36,10 @@ def each(
 ) -> Iterator[tuple[int, Any]]:
     """Yield the place of a thing and ``work(thing)`` or `Broken`, in the order they are done.
 
-    Each process holds one thing at a time, so that memory does not grow with their number. Once
-    ``stop()`` is true no further thing is begun, and those at work are still yielded. ``look`` is
-    called a few times a second. When the caller leaves early the processes are ended.
+    Each process holds one thing at a time and is replaced by a fresh one after `LASTS` of them, so
+    that memory does not grow with their number. Once ``stop()`` is true no further thing is begun,
+    and those at work are still yielded. ``look`` is called a few times a second. When the caller
+    leaves early the processes are ended.
     """
     from multiprocessing import get_context
     from multiprocessing.connection import wait
@@ -53,7 +55,8 @@ def each(
             for line in wait([*crew], timeout=_LOOK_S):
                 worker = crew.pop(line)
                 place, made, alive = worker.result()
-                worker = worker if alive else _Worker(context, work)
+                if not alive or worker.tired():
+                    worker = _Worker(context, work)
                 if worker.take(waiting, stop):
                     crew[worker.line] = worker
                 yield place, made  # last: a caller who leaves here leaves no process behind
@@ -80,7 +83,7 @@ class _Worker:
         self.line, there = context.Pipe()
         self._there = there
         self._process = context.Process(target=_serve, args=(there, work), daemon=True)
-        self._place = -1
+        self._place, self._done = -1, 0
 
     def take(self, waiting: Iterator[tuple[int, Any]], stop: Callable[[], bool]) -> bool:
         """Begin the next thing; when there is none, or none is wanted, let the process go."""
@@ -96,11 +99,21 @@ class _Worker:
         self.line.send(thing)
         return True
 
+    def tired(self) -> bool:
+        """Return whether the process has done its share; then let it go."""
+        if self._done < LASTS:
+            return False
+        self._leave()
+        return True
+
     def result(self) -> tuple[int, Any, bool]:
         """Return the place, what was made of it, and whether the process lives."""
         try:
-            return self._place, self.line.recv(), True
+            made = self.line.recv()
+            self._done += 1
+            return self._place, made, True
         except (EOFError, ConnectionResetError):
+            self.line.close()
             self._process.join()
             code = self._process.exitcode
             return self._place, Broken(f"its process ended with {code}: out of memory?"), False

@@ -7,6 +7,8 @@ from cli.kept_report import Report
 from cli.printing import bullets, heading, next_step, print_json, say, table
 from cli.report_folder import Done, as_data
 
+_NAMED = 3  # jobs that lack the same, by name; the table has them all
+
 
 def print_reports(_folder: Path, done: list[Done], count: int) -> None:
     """Print all as JSON."""
@@ -42,13 +44,17 @@ def _kept(made: list[Done]) -> str:
 
 
 def _lacking(made: list[Done]) -> Iterator[str]:
-    """Yield job by job why papers were not made, each reason once."""
+    """Yield which papers were not made, each reason once with the jobs that it is true of."""
+    files: dict[tuple[str, str], list[str]] = {}
     for each in made:
         whys: dict[str, list[str]] = {}
         for paper in each.report.lacking if each.report else ():
             whys.setdefault(paper.why, []).append(Path(paper.name).stem)
         for why, names in whys.items():
-            yield f"{each.line.file}: {', '.join(names)}: {why}"
+            files.setdefault((", ".join(names), why), []).append(each.line.file)
+    for (papers, why), of in files.items():
+        more = f" and {len(of) - _NAMED} more" if len(of) > _NAMED else ""
+        yield f"{', '.join(of[:_NAMED])}{more}: {papers}: {why}"
 
 
 def _earlier(made: list[Done]) -> Iterator[str]:

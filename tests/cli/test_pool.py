@@ -7,6 +7,7 @@ import time
 
 import pytest
 
+from cli import pool
 from cli.pool import Broken, each, here
 
 
@@ -35,6 +36,15 @@ def test_a_process_that_ends_is_replaced():
     assert [found[place].why for place in range(3)] == [
         f"its process ended with {code}: out of memory?" for code in (3, 4, 5)
     ]
+
+
+def test_a_process_is_replaced_before_it_grows(monkeypatch):
+    monkeypatch.setattr(pool, "LASTS", 2)
+    found = done(eval, ["__import__('os').getpid()"] * 5, workers=1)
+    first, second, third, fourth, fifth = (found[place] for place in range(5))
+    assert first == second
+    assert third == fourth
+    assert len({first, third, fifth}) == 3
 
 
 def test_nothing_is_begun_after_stop():
