@@ -20,6 +20,7 @@ FIRING: Mapping[int, tuple[int, ...]] = {
     7: (1, 2, 4, 6, 7, 5, 3),
     8: (1, 6, 2, 5, 8, 3, 7, 4),
 }
+ALSO_CALLED = {"straight": "inline", "boxer": "flat", "opposed": "flat"}
 CROSS_PLANE = (0.0, 90.0, 270.0, 180.0)
 FLAT_PLANE = (0.0, 180.0, 180.0, 0.0)
 V_BANK = {2: 90.0, 4: 90.0, 6: 60.0, 8: 90.0, 10: 72.0, 12: 60.0}
@@ -107,12 +108,13 @@ def _parse(name: str) -> tuple[str, int]:
     plain = re.sub(r"[\s_-]+", "", str(name)).lower()
     match = re.fullmatch(r"([a-z]+?)(\d*)", plain)
     family, digits = (match.group(1), match.group(2)) if match else ("", "")
+    family = ALSO_CALLED.get(family, family)
     if family in ("single", "twin") and not digits:
         return family, 1 if family == "single" else 2
     if family not in FAMILIES or family in ("single", "twin") or not digits:
         raise InputError(
             f"layout {name!r} is not known: write single, twin, inline-4, flat-6, V-8, "
-            "narrow-V-6, W-12 or radial-9, or build an Engine from throws and cylinders"
+            "narrow-V-6, W-12 or radial-9, or give every throw and cylinder"
         )
     return family, int(digits)
 

@@ -5,7 +5,8 @@ Lines with one ``#`` are keys to take into use, lines with ``##`` are for people
 
 HEAD = """\
 ## heavyspot job file, format 1. Write what you measure, with its unit: "84 mm", "3.48 in".
-## Where a value is "?" it must be filled in. A list in [ ] takes repeated weighings.
+## Where a value is "?" fill it in once it is measured. A list in [ ] takes repeated weighings.
+## Parts can be weighed and matched first: [scale], [targets] and [parts] are all that needs.
 ## A line with one # waits: take the # away to use it. Its value is invented: write your own.
 ## Lines with two # are for people.
 format = 1

@@ -80,6 +80,13 @@ def test_names_are_read_as_people_write_them():
     assert layout("narrow V6", **LENGTHS) == layout("narrow-V-6", **LENGTHS)
 
 
+@pytest.mark.parametrize(
+    ("said", "name"), [("straight 6", "inline-6"), ("Boxer 4", "flat-4"), ("opposed-2", "flat-2")]
+)
+def test_other_names_of_the_trade_are_understood(said, name):
+    assert layout(said, **LENGTHS) == layout(name, **LENGTHS)
+
+
 def test_numbering_by_pairs_or_by_banks():
     pairs = layout("V-8", **LENGTHS)
     banks = layout("V-8", **LENGTHS, numbering="banks")
