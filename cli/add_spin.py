@@ -1,7 +1,7 @@
 """Enter a spin: guided plane by plane, or from one command line; on disk before anything else."""
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -40,7 +40,29 @@ def add_spin(path: Path, said: SpinSaid) -> int:
         return 1
     append_entry(path, "spins", entry)
     say(f"The spin of {' + '.join(entry['on'])} is kept in {path}.")
+    if said.readings:  # who was led by questions has just agreed to it
+        bullets(_in_words(job, entry))
     next_step(f"heavyspot spin {path}")
+    return 0
+
+
+def undo_spin(path: Path, on: Sequence[str]) -> int:
+    """Take back the latest spin of a stack by an entry of its own, and say which it was."""
+    turned = list(on) or ["crank"]
+    before = read_job(path).standing_spins
+    after = append_entry(path, "spins", {"on": turned, "undo": True})
+    lost = next(spin for spin in reversed(before) if spin.on == tuple(turned))
+    when = f", of {lost.time:%Y-%m-%d %H:%M}" if lost.time else ""
+    say(f"Taken back: the latest spin of {' + '.join(turned)}{when}.")
+    unit = after.machine.unit if after.machine else ""
+    bullets(
+        f"{r.plane}: {r.amount if isinstance(r.amount, str) else f'{r.amount:g} {unit}'} "
+        f"at {r.angle:g} deg"
+        for r in lost.readings
+    )
+    earlier = sum(spin.on == lost.on for spin in after.standing_spins)
+    say(f"Spins of the same stack that still count: {earlier}.")
+    next_step(f"heavyspot spin {path} --add for the spin that counts.")
     return 0
 
 
@@ -105,23 +127,23 @@ def _asked(job: Job, machine: MachinePage, said: SpinSaid) -> dict[str, Any] | N
 def _agreed(job: Job, entry: Mapping[str, Any]) -> bool:
     """Show the spin as it will stand in the file and ask whether it is right."""
     say("", "The spin:")
-    bullets(
-        filter(
-            None,
-            (
-                f"turned: {' + '.join(entry['on'])}",
-                f"bobweights: {', '.join(entry.get('bobweights', ())) or 'none'}",
-                f"holes in the metal: {entry.get('drilled', 0)} of {len(job.drilled)} recorded",
-                f"speed: {entry['speed']}" if "speed" in entry else "",
-                *(f"{r['plane']}: {r['amount']} at {r['angle']}" for r in entry["readings"]),
-            ),
-        )
-    )
+    bullets(_in_words(job, entry))
     explained = "y writes it to the job, n writes nothing"
     while (answer := _answer("Write this spin? y or n > ", explained)) is not None:
         if answer.lower() in ("y", "yes", "n", "no"):
             return answer.lower().startswith("y")
     return False
+
+
+def _in_words(job: Job, entry: Mapping[str, Any]) -> Iterator[str]:
+    """Yield a spin as it stands in the file, line by line."""
+    yield f"turned: {' + '.join(entry['on'])}"
+    yield f"bobweights: {', '.join(entry.get('bobweights', ())) or 'none'}"
+    yield f"holes in the metal: {entry.get('drilled', 0)} of {len(job.drilled)} recorded"
+    if "speed" in entry:
+        yield f"speed: {entry['speed']}"
+    for reading in entry["readings"]:
+        yield f"{reading['plane']}: {reading['amount']} at {reading['angle']}"
 
 
 def _holes(job: Job, said: SpinSaid) -> int | None:

@@ -34,12 +34,9 @@ def spin(
 ) -> int:
     """Turn the machine's readings into unbalance in the crank's frame, and judge it."""
     if undo:
-        from balance.job.append import append_entry
-        from cli.printing import next_step
+        from cli.add_spin import undo_spin
 
-        append_entry(job, "spins", {"on": on or ["crank"], "undo": True})
-        next_step(f"heavyspot spin {job} --add for the spin that counts.")
-        return 0
+        return undo_spin(job, on or ())
     if add or reading:
         from cli.add_spin import SpinSaid, add_spin
 

@@ -234,6 +234,11 @@ def test_a_spin_from_one_command_line(heavyspot: Callable, example: Callable) ->
     assert spin.readings[0].amount == "0.4 oz in"
     assert spin.bobweights == (1948.0,)
     assert (spin.name, spin.speed, spin.drilled) == ("after drilling", 480.0, 0)
+    assert "drive side: 0.4 oz in at 120 deg" in said.out
+    gone = heavyspot("spin", path, "--undo").out
+    assert f"Taken back: the latest spin of crank, of {spin.time:%Y-%m-%d %H:%M}" in gone
+    assert "drive side: 0.4 oz in at 120 deg" in gone
+    assert "still count: 1" in gone
 
 
 @pytest.mark.parametrize(
