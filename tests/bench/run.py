@@ -38,6 +38,7 @@ BENCHES = (
     "holes",
     "planning",
     "drilling",
+    "big",
     "startup",
 )
 README = Path(__file__).parents[2] / "README.md"
