@@ -96,11 +96,13 @@ class _Oracle:
         taken, metal = self.limit * unit, np.zeros(len(counts))
         bound = np.real(np.conj(lam) * self.target).sum(-1) - (self.limit * length).sum(-1)
         for index, site in enumerate(self.sites):
-            n = counts[:, index]
-            if n.any():
-                least, x, mass = self.price(index, n, lam @ site.share / self.scale)
-                bound, metal = bound + least, metal + mass
-                taken = taken + (x / self.scale)[:, None] * site.share
+            rows = np.flatnonzero(counts[:, index])  # most patterns leave most sites alone
+            if len(rows):
+                pull = lam[rows] @ site.share / self.scale
+                least, x, mass = self.price(index, counts[rows, index], pull)
+                bound[rows] += least
+                metal[rows] += mass
+                taken[rows] += (x / self.scale)[:, None] * site.share
         return bound, taken, metal
 
     def price(
