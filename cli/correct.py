@@ -51,7 +51,7 @@ def _drill(results: "Results", count: int, *, command: str, json: bool) -> int:
     from cli.show_drillings import show_drillings
     from cli.watching import STOPPED, cores, watched
 
-    with watched("drillings") as watch:
+    with watched("drillings", quiet=json) as watch:
         drilled = drill_job(
             results.job,
             results.corrected,

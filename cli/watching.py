@@ -16,12 +16,16 @@ _PATIENCE_S = 1.0  # work that is done sooner says nothing
 
 
 class Watch:
-    """What a long work asks while it goes on: ``progress`` to tell, ``stop`` to obey."""
+    """What a long work asks while it goes on: ``progress`` to tell, ``stop`` to obey.
+
+    A ``quiet`` one, as programs want it, speaks to a terminal only.
+    """
 
     def __init__(self, things: str, *, quiet: bool = False) -> None:
         self.asked = False
-        self._things, self._quiet = things, quiet
+        self._things = things
         self._line = sys.stderr.isatty()
+        self._quiet = quiet and not self._line
         self._start = time.monotonic()
         self._next = self._start + (_PATIENCE_S if self._line else _SELDOM_S)
 
@@ -47,12 +51,12 @@ class Watch:
             raise KeyboardInterrupt
         self.asked = True
         if not self._quiet:
-            self._say("stopping when the pieces at work are done; Ctrl-C again stops at once")
-            print(file=sys.stderr) if self._line else None
+            end = "\n" if self._line else ""  # what comes next shall not wipe it away
+            self._say(f"stopping when the pieces at work are done; Ctrl-C again stops at once{end}")
 
     def clear(self) -> None:
         """Take the line of a terminal away."""
-        if self._line and not self._quiet:
+        if self._line:
             print("\r\x1b[K", end="", file=sys.stderr, flush=True)
 
     def _say(self, text: str) -> None:

@@ -5,7 +5,10 @@ from importlib.resources import files
 
 import pytest
 
+import cli.check_folder
 import cli.kept_report
+import cli.report_folder
+from cli import pool
 from cli.kept_report import Order, kept_report, make_report, read_for_report
 from cli.report_folder import folder_of
 
@@ -14,9 +17,14 @@ ORDER = Order("png", "a4", "this program")
 BARE = (files("cli.examples") / "v-twin.toml").read_text(encoding="utf-8").partition("[parts]")[0]
 
 
+# the program is taken as one that nobody edits while it is tested
+UNEDITED = "import cli.report_folder; cli.report_folder.made_by = lambda: 'this program'; "
+
+
 @pytest.fixture
-def folder(tmp_path):
+def folder(tmp_path, monkeypatch):
     """Three jobs that lack nearly everything, and one that is no job."""
+    monkeypatch.setattr(cli.report_folder, "made_by", lambda: "this program")
     made = tmp_path / "jobs"
     made.mkdir()
     for name in ("a", "b", "d"):
@@ -61,23 +69,23 @@ def test_every_job_gets_its_report_and_a_wrong_one_is_said(heavyspot, folder):
 def test_ctrl_c_finishes_what_is_at_work_and_the_same_command_goes_on(
     interrupted, heavyspot, folder
 ):
-    for number in range(12):
+    for number in range(5):
         (folder / f"e{number}.toml").write_text(BARE, encoding="utf-8")
     (folder / "c.toml").unlink()
-    ended = interrupted(["report", folder], at=" of 15 jobs", folder=folder.parent)
+    ended = interrupted(["report", folder], at=" of 8 jobs", folder=folder.parent, before=UNEDITED)
     assert ended.code == 130
     reports = [*folder.glob("*-report")]
-    assert 0 < len(reports) < 15
+    assert 0 < len(reports) < 8
     for report in reports:
         whole(report)
     count = len(reports)
     words = " ".join(ended.out.split())
-    assert f"Reports of {count} of 15 jobs" in words
-    assert f"the same command goes on with the other {15 - count}." in words
+    assert f"Reports of {count} of 8 jobs" in words
+    assert f"the same command goes on with the other {8 - count}." in words
     rest = json.loads(heavyspot("report", folder, "--json").out)
     assert [job["made"] for job in rest["jobs"]].count("before") == count
-    assert [job["made"] for job in rest["jobs"]].count("now") == 15 - count
-    assert len([whole(report) for report in folder.glob("*-report")]) == 15
+    assert [job["made"] for job in rest["jobs"]].count("now") == 8 - count
+    assert len([whole(report) for report in folder.glob("*-report")]) == 8
 
 
 def test_a_second_ctrl_c_stops_at_once_and_leaves_no_half_report(interrupted, folder):
@@ -89,6 +97,36 @@ def test_a_second_ctrl_c_stops_at_once_and_leaves_no_half_report(interrupted, fo
         assert not [*report.glob(".*")], "nothing half written"
         if (report / "report.json").exists():
             whole(report)
+
+
+def test_a_fault_of_the_program_is_said_and_is_no_report(heavyspot, folder, monkeypatch):
+    broken = [(place, pool.Broken("ZeroDivisionError: x (y.py:1)")) for place in range(4)]
+    monkeypatch.setattr(pool, "each", lambda *_, **__: iter(broken))
+    (folder / "a-report").mkdir()
+    said = heavyspot("report", folder, "--json")
+    first, second = json.loads(said.out)["jobs"][:2]
+    assert said.code == 2
+    assert first["wrong"] == (
+        f"{folder / 'a.toml'}: heavyspot itself went wrong: ZeroDivisionError: x (y.py:1); what "
+        f"stands in {folder / 'a-report'} is NOT of this job as it is now"
+    )
+    assert second["wrong"].endswith("ZeroDivisionError: x (y.py:1)")
+    assert (second["step"], second["made"]) == ("program", "no")
+
+
+def test_many_jobs_are_checked_by_several_processes_and_say_the_same(
+    heavyspot, folder, monkeypatch
+):
+    alone = heavyspot("check", folder, "--json")
+    monkeypatch.setattr(cli.check_folder, "_MANY", 2)
+    together = heavyspot("check", folder, "--json")
+    assert (together.code, together.out) == (alone.code, alone.out)
+    assert [line["step"] for line in json.loads(together.out)] == [
+        "match",
+        "match",
+        "file",
+        "match",
+    ]
 
 
 def test_reports_go_where_they_are_wanted(heavyspot, folder, tmp_path):
