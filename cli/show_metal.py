@@ -121,13 +121,16 @@ def _chances(correction: CrankCorrection) -> None:
     chance, staged = correction.chance, correction.stage
     if chance is None:
         return
-    at_once = f"ends inside in {chance.inside:.0%} of cases, light in {chance.overshoot:.1%}"
+    at_once = (
+        f"ends inside in {chance.inside:.0%} of cases, has gone too far in {chance.overshoot:.1%}"
+    )
     if staged is None or all(cut.depth_mm > cut.hole.depth_mm - 0.05 for cut in staged.first_cut):
         say(f"Done to full depth at once it {at_once}: no need to stop short.")
         return
     say(
         f"Drilled to full depth at once it {at_once}. Drilled to the first cut it ends inside in "
-        f"{staged.first_inside:.0%}, light in {staged.first_overshoot:.1%}: spin, then finish."
+        f"{staged.first_inside:.0%}, has gone too far in {staged.first_overshoot:.1%}: spin, then "
+        "finish."
     )
 
 

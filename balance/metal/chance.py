@@ -295,6 +295,9 @@ def _back(made: Plan, task: Task, margin: float) -> Plan:
         made,
         residual=made.residual + (task.unbalance - made.task.unbalance),
         optimal=False,
-        reason=f"aimed for its chance: margin {margin:.2f}, wide drills allowed for",
+        reason=(
+            f"aimed at {margin:.2f} of the limit, so that it ends inside in spite of what may be "
+            "off; drills that cut wide are allowed for"
+        ),
         task=dataclasses.replace(task, margin=margin),
     )

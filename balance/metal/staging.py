@@ -1,5 +1,6 @@
 """The first cut: how much of a plan to drill before the crank is spun again."""
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -10,13 +11,14 @@ from balance._work import Progress, Stop
 from balance.errors import InputError, one_real
 from balance.metal._drilling import Errors, gone_before
 from balance.metal.chance import Chance, chances_at
-from balance.metal.holes import depth_for
+from balance.metal.holes import depth_for, radial_hole
 from balance.metal.planning import Plan, PlannedHole
 from balance.metal.shapes import tip_depth_mm
 
 __all__ = ["FirstCut", "Stage", "stage"]
 
 _SHARES = np.round(np.arange(1.0, 0.595, -0.01), 2)
+_HAIR = 1e-9  # of a step: a depth on a step must not fall to the next by rounding
 _NO_WORSE = 0.005  # spins: shares this close to the best count as equal; the smaller is taken
 
 
@@ -67,8 +69,9 @@ def stage(
 
     Holes nearer the first plane take one share of their unbalance, holes nearer the second
     another; of the shares with ``overshoot`` no more likely than wanted the one of fewest
-    expected re-spins is taken, and among equals the smaller: metal cannot be put back. After the
-    re-spin make a new plan from what was measured (``deepen=True``).
+    expected re-spins is taken, and among equals the smaller: metal cannot be put back. Depths lie
+    whole steps above the planned ones, as the press is set. After the re-spin make a new plan from
+    what was measured (``deepen=True``).
 
     Parameters
     ----------
@@ -188,26 +191,40 @@ class _Trial:
             self.progress(self._round * draws + done, self._rounds * draws)
 
     def _depth(self, n: int, shares: tuple[float, float]) -> float:
-        """Return the depth of a hole's first cut."""
+        """Return the depth of a hole's first cut: what the press can be set to, never deeper."""
         hole, share = self.plan.holes[n], shares[self.plane[n]]
         if share == 1.0:
             return hole.depth_mm
         before = gone_before(self.plan.task, hole)
-        return float(
-            depth_for(
-                before + share * hole.unbalance_gmm,
-                diameter_mm=hole.diameter_mm,
-                surface_radius_mm=hole.surface_radius_mm or 0.0,
-                point_degrees=hole.point_degrees or 0.0,
-                density_g_cm3=self.plan.task.rules.density_g_cm3,
-            )
-        )
+        exact = depth_for(before + share * hole.unbalance_gmm, **self._drill(hole))
+        return self._settable(hole, float(exact))
+
+    def _settable(self, hole: PlannedHole, depth_mm: float) -> float:
+        """Return the next depth at or above one by whole steps, but one that may be drilled."""
+        task = self.plan.task
+        step, least = task.rules.depth_step_mm, task.rules.min_depth_mm
+        if hole.deepens is not None:
+            least = task.counterweights[hole.counterweight].holes[hole.deepens].depth_mm + step
+        left_out = math.ceil((hole.depth_mm - depth_mm) / step - _HAIR)
+        most = max(0, math.floor((hole.depth_mm - least) / step + _HAIR))
+        return hole.depth_mm - step * min(left_out, most)
+
+    def _drill(self, hole: PlannedHole) -> dict[str, float]:
+        return {
+            "diameter_mm": hole.diameter_mm,
+            "surface_radius_mm": hole.surface_radius_mm or 0.0,
+            "point_degrees": hole.point_degrees or 0.0,
+            "density_g_cm3": self.plan.task.rules.density_g_cm3,
+        }
 
     def cut(self, n: int, shares: tuple[float, float]) -> FirstCut:
         """Return the first cut of one hole."""
         hole, depth = self.plan.holes[n], self._depth(n, shares)
+        drill = self._drill(hole)
+        gone = radial_hole(drill.pop("diameter_mm"), depth, **drill).unbalance_gmm
+        share = (float(gone) - gone_before(self.plan.task, hole)) / hole.unbalance_gmm
         tip = tip_depth_mm(depth, hole.diameter_mm, point_degrees=hole.point_degrees or 0.0)
-        return FirstCut(hole, shares[self.plane[n]], depth, float(tip))
+        return FirstCut(hole, share, depth, float(tip))
 
 
 def _put(shares: tuple[float, float], plane: int, share: float) -> tuple[float, float]:
