@@ -37,6 +37,30 @@ def test_every_set_keeps_both_tolerances(size, shape):
         assert sorted([*used, *left]) == list(range(600))
 
 
+@pytest.mark.parametrize("seed", range(6))
+def test_pistons_too_far_apart_to_be_evened_out_still_keep_both_tolerances(seed):
+    rng = np.random.default_rng(seed)
+    pistons = np.round(rng.uniform(405, 435, 300), 2)
+    pins, smalls = np.full(300, 110.0), np.full(300, 180.0)
+    bigs = np.round(rng.uniform(416, 424, 300), 2)
+    found = partition(
+        pistons,
+        pins,
+        smalls,
+        size=4,
+        tolerance_g=0.5,
+        big_ends_g=bigs,
+        big_end_tolerance_g=3.0,
+    )
+    assert np.ptp(pistons[found.groups[..., 0]], axis=1).max() <= 0.5 + DUST
+    assert np.ptp(bigs[found.groups[..., 2]], axis=1).max() <= 3.0 + DUST
+    used = found.groups.reshape(-1, 3)
+    assert all(len(set(column)) == len(column) for column in used.T.tolist())
+    # with like pins and small ends the pistons alone allow so many sets, whatever the big ends
+    alone = len(groups_of(np.round(100 * pistons).astype(np.int64), 4, 50))
+    assert 0.6 * alone <= found.count <= alone
+
+
 def test_the_whole_bin_when_nothing_stands_in_the_way():
     pistons, pins, smalls, _ = bin_of(2000, 1)
     found = partition(pistons, pins, smalls, size=8, tolerance_g=0.5)
