@@ -1,41 +1,56 @@
 """heavyspot explain: how a number came about: formula, numbers, result, source."""
 
+from __future__ import annotations
+
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from cli.arguments import AsJson, JobFile
 
+if TYPE_CHECKING:
+    from balance.sheet.results import Results
+
 
 def explain(
     job: JobFile,
     what: Annotated[
-        str,
+        list[str] | None,
         typer.Argument(help="A step, a part's mark, hole 1, a plane, or a printed number."),
-    ] = "",
+    ] = None,
     html: Annotated[
         Path | None, typer.Option(metavar="FILE", help="Write one HTML page instead.")
     ] = None,
     json: AsJson = False,
 ) -> int:
     """Show how any number came about: formula, this job's numbers, result and source."""
+    from balance.errors import InputError
     from balance.job.load import read_job
     from balance.sheet.results import Results
-    from balance.sheet.steps_of_working import working
-    from balance.sheet.working_html import working_page
-    from cli.printing import next_step, print_json, say
-    from cli.show_working import show_working
+    from balance.sheet.steps_of_working import answer
+    from cli.printing import print_json
+    from cli.show_working import complain, show_working
 
-    results = Results(read_job(job))
+    results, asked = Results(read_job(job)), " ".join(what or ())
+    try:
+        found = answer(results, asked)
+    except InputError as wrong:
+        return complain(wrong)
     if html is not None:
-        from cli.papers import keep
-
-        keep(html, working_page(results, what).encode("utf-8"))
-        say(f"Wrote {html}.")
-        next_step(f"open {html} in a browser; it needs no network.")
+        _write(html, results, asked)
     elif json:
-        print_json(working(results, what))
+        print_json(found.lines)
     else:
-        show_working(results, working(results, what))
+        show_working(results, found)
     return 0
+
+
+def _write(path: Path, results: Results, asked: str) -> None:
+    from balance.sheet.working_html import working_page
+    from cli.papers import keep
+    from cli.printing import next_step, say
+
+    keep(path, working_page(results, asked).encode("utf-8"))
+    say(f"Wrote {path}.")
+    next_step(f"open {path} in a browser; it needs no network.")

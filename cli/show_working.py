@@ -1,31 +1,56 @@
 """The working, for people: one blank line between the lines, small brackets never broken in two."""
 
 import re
+import sys
 import textwrap
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 
+from balance.errors import InputError
 from balance.sheet.results import Results
-from balance.sheet.steps_of_working import HEADINGS
-from balance.sheet.working_line import READING, Line
-from cli.printing import console, heading, next_step, say, title
+from balance.sheet.steps_of_working import HEADINGS, Answer
+from balance.sheet.working_line import READING, Line, has_arrow
+from cli.printing import WIDTH, console, harmless, heading, next_step, say, title
 
 _SHORT = re.compile(r"\([^()]{1,30}\)")  # an arrow or a small bracket stays on one line
+_PRINTED = re.compile(r"\d+(?:\.\d+)? g mm|\d+(?:\.\d+)? g\b")
 _HARD = "\N{NO-BREAK SPACE}"
 
 
-def show_working(results: Results, lines: Iterable[Line]) -> None:
+def show_working(results: Results, answer: Answer) -> None:
     """Print lines of working under the heading of their step."""
     title("The working", results.job)
-    say(READING)
+    if has_arrow(answer.lines):
+        say(READING)
     out, topic = console(), ""
-    for line in lines:
+    for line in answer.lines:
         if line.topic != topic:
             topic = line.topic
             heading(f"{HEADINGS[topic]} ({topic})")
         out.print()
         for text in _texts(line, out.width):
-            out.print(text, soft_wrap=True)
-    next_step('for one number by itself: heavyspot explain JOB P1, or "hole 1", or 408.8.')
+            out.print(harmless(text), soft_wrap=True)
+    if answer.left_out:
+        left = answer.left_out
+        say("", f"{left} more line{'s' * (left > 1)} would fit: say more, such as the unit.")
+    next_step(f"for one thing by itself: heavyspot explain JOB {_for_instance(answer.lines)}.")
+
+
+def complain(wrong: InputError) -> int:
+    """Say on standard error what is not there and what may be meant, and return exit code 2."""
+    said = textwrap.wrap(f"heavyspot: {wrong}", WIDTH, break_on_hyphens=False)
+    print(harmless("\n".join(said)), file=sys.stderr)
+    return 2
+
+
+def _for_instance(lines: tuple[Line, ...]) -> str:
+    """Return what can be asked next, of what has just been shown: a name, and a number."""
+    names = (name for line in lines for name in line.names if name != "scale" and "+" not in name)
+    number = next((found[0] for line in lines if (found := _PRINTED.match(line.result))), "")
+    return ", or ".join(_quoted(text) for text in (next(names, ""), number) if text) or "limit"
+
+
+def _quoted(text: str) -> str:
+    return f'"{text}"' if " " in text else text
 
 
 def _texts(line: Line, width: int) -> Iterator[str]:

@@ -217,4 +217,5 @@ def verdict_line(
     if topic == "correct":
         about = f"{name}, plane {plain(z_mm)} mm: the verdict that a re-spin would give"
     names = (name.lower(), "limit", f"plane {plain(z_mm)}")
-    return Line(topic, about, "verdict", formula, numbers, verdict, _GUARD, names)
+    said = "outside" if verdict == "fail" else verdict
+    return Line(topic, about, "verdict", formula, numbers, said, _GUARD, names)

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from balance.sheet.results import Results
 from balance.sheet.steps_of_working import HEADINGS, working
-from balance.sheet.working_line import READING, Line
+from balance.sheet.working_line import READING, Line, has_arrow
 
 __all__ = ["working_page"]
 
@@ -84,7 +84,7 @@ def working_page(results: Results, what: str = "") -> str:
     topics = dict.fromkeys(line.topic for line in lines)
     about = results.job.job
     invented = "Demonstration: everything in this job is invented." if about.invented else ""
-    notes = (about.engine, invented, READING)
+    notes = (about.engine, invented, READING if has_arrow(lines) else "")
     return _PAGE.format(
         title=html.escape(f"The working: {about.name}"),
         style=_STYLE,

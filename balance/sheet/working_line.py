@@ -5,6 +5,7 @@ line out again with a pocket calculator lands on the printed result. An arrow is
 ``(492 at 276 deg)``: its length, and where it points.
 """
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
@@ -13,7 +14,18 @@ import numpy as np
 
 from balance.vectors import amount, degrees, fold
 
-__all__ = ["PRACTICE", "READING", "Line", "arrow", "num", "plain", "polar", "scalar", "total"]
+__all__ = [
+    "PRACTICE",
+    "READING",
+    "Line",
+    "arrow",
+    "has_arrow",
+    "num",
+    "plain",
+    "polar",
+    "scalar",
+    "total",
+]
 
 PRACTICE = "common practice, no source"
 READING = (
@@ -23,6 +35,7 @@ READING = (
 )
 
 _DIGITS = 7
+_ARROW = re.compile(r"\d at -?[\d.]+ deg")
 
 
 @dataclass(frozen=True)
@@ -118,3 +131,14 @@ def arrow(v: Any, decimals: int, unit: str) -> str:
     if float(size.split()[0]) == 0:
         return size
     return f"{size} at {float(fold(round(float(degrees(v)), 1))):.1f} deg"
+
+
+def has_arrow(lines: Iterable[Line]) -> bool:
+    """Return whether any arrow stands in some lines, so that its reading must be told.
+
+    Examples
+    --------
+    >>> has_arrow([Line("match", "Weight", "m", "x", "390", "390.000 g", "")])
+    False
+    """
+    return any(_ARROW.search(line.numbers) or " deg" in line.result for line in lines)

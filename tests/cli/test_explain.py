@@ -34,12 +34,39 @@ def test_arrows_stay_on_one_line(heavyspot: Callable, example: Callable) -> None
         assert not line.rstrip().endswith(" at")
 
 
-def test_an_unknown_name_is_one_line_and_exit_code_2(
+def test_an_unknown_name_says_what_may_be_meant_and_exit_code_2(
     heavyspot: Callable, example: Callable
 ) -> None:
     said = heavyspot("explain", example("flat-four"), "P9")
-    assert (said.code, said.out, said.err.count("\n")) == (2, "", 1)
-    assert "nothing is called 'P9'; there is: match, bobweight" in said.err
+    assert (said.code, said.out) == (2, "")
+    assert said.err == "heavyspot: nothing is called 'P9'; did you mean P1, P2, P3, P4?\n"
+    said = heavyspot("explain", example("flat-four"), "410", "g", "mm")
+    assert max(map(len, said.err.splitlines())) <= 80
+
+
+def test_what_is_not_worked_out_yet_says_what_it_needs(
+    heavyspot: Callable, example: Callable
+) -> None:
+    path = example("flat-four")
+    path.write_text(path.read_text().partition("[crank]")[0])
+    for word in ("limit", "hole 1", "plane 0 mm"):
+        said = heavyspot("explain", path, word)
+        assert (said.code, said.out) == (2, "")
+        assert f"'{word}' is not in this job yet" in said.err.replace("\n", " ")
+        assert "needs a [crank] table with mass and bearings" in said.err.replace("\n", " ")
+        assert max(map(len, said.err.splitlines())) <= 80
+
+
+def test_words_need_no_quotes(heavyspot: Callable, example: Callable) -> None:
+    said = heavyspot("explain", example("flat-four"), "0.568", "oz", "in")
+    assert "409.1 g mm at 309.1 deg" in said.out
+    assert said.out.count("\n  U = ") == 1
+
+
+def test_arrows_are_told_only_where_there_are_any(heavyspot: Callable, example: Callable) -> None:
+    path = example("flat-four")
+    assert "An arrow is written" not in heavyspot("explain", path, "P1").out
+    assert "An arrow is written" in heavyspot("explain", path, "hole 1").out
 
 
 def test_a_step_without_its_input(heavyspot: Callable, example: Callable) -> None:

@@ -273,13 +273,25 @@ def test_a_printed_number_is_found_as_exactly_as_it_was_written() -> None:
     limit = scalar(results.spun.parts[0].permissible_gmm[0], 1)
     for text in (limit, f"{float(limit):.0f}"):
         assert "U_lim" in {line.symbol for line in working(results, text)}
-    with pytest.raises(InputError, match="nothing is called '123456'"):
+    with pytest.raises(InputError, match="no number of this job is '123456'"):
         working(results, "123456")
 
 
-def test_an_unknown_name_lists_what_there_is() -> None:
-    with pytest.raises(InputError, match=r"'P9'; there is: match, bobweight, .*P1, .*hole 1"):
-        working(_results(), "P9")
+@pytest.mark.parametrize(
+    ("what", "message"),
+    [
+        ("P9", r"nothing is called 'P9'; did you mean P1, P2, P3, P4\?"),
+        ("flywheal", r"'flywheal'; did you mean flywheel"),
+        ("hole 7", r"this job has no 'hole 7' \(metal drilled out .*did you mean hole 1, hole 2\?"),
+        ("slug", r"this job has no 'slug' \(heavy metal set into"),
+        ("410 g mm", r"no number of this job is '410 g mm'; near it: 40\d.\d g mm at 309"),
+        ("xyzzy", r"'xyzzy'; ask for a step \(match, bobweight, shake, spin, correct\)"),
+    ],
+)
+def test_what_is_not_there_says_what_may_be_meant(what: str, message: str) -> None:
+    with pytest.raises(InputError, match=message) as wrong:
+        working(_results(), what)
+    assert len(str(wrong.value)) < 300
 
 
 def test_steps_that_lack_their_input_say_so() -> None:
