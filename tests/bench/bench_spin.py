@@ -177,7 +177,7 @@ def rows(*, short: bool) -> Iterator[Row]:
     few = (4, 16, 64) if short else (4, 16, 64, 256, 1024)
     yield from series("trial weights", "least_squares", few, trial_weights, close(1e-6))
     yield from series(
-        "without phase", "Nelder-Mead", (3, 12, 48) if short else (3, 12, 48, 192),
+        "without phase", "Nelder-Mead", (3, 6, 12) if short else (3, 6, 12, 24, 48),
         without_phase, close(1e-4),
     )  # fmt: skip
     yield from series(

@@ -6,12 +6,13 @@ Every command runs in a fresh process on a shipped example, in turn with the bar
 clock, median of several runs. The aim is said in times of the bare interpreter.
 """
 
+import os
 import subprocess
 import sys
 from collections.abc import Iterator
 from pathlib import Path
 
-from _measure import WALL, side_by_side
+from _measure import ONE_THREAD, WALL, children, side_by_side
 from _table import Row, alone
 
 ROOM = "cli"
@@ -31,10 +32,13 @@ AIMS = {"--help": 0.75, "match": 1.5, "bobweight": 1.5, "correct": 2.0}
 RUN = "import sys; sys.argv[0] = 'heavyspot'; from cli.main import run; run()"
 
 
-def run(*words: str) -> int:
-    """Run an interpreter to its end and return the exit code."""
+def run(*words: str) -> tuple[int, float]:
+    """Run an interpreter to its end; return its exit code and processor time [s]."""
+    as_users_do = {name: value for name, value in os.environ.items() if name not in ONE_THREAD}
     command = [sys.executable, *words]
-    return subprocess.run(command, capture_output=True, check=False).returncode
+    before = children()
+    ended = subprocess.run(command, capture_output=True, check=False, env=as_users_do)
+    return ended.returncode, children() - before
 
 
 def rows(*, short: bool) -> Iterator[Row]:
@@ -46,8 +50,9 @@ def rows(*, short: bool) -> Iterator[Row]:
             repeats=3 if short else 9,
             clock=WALL,
         )
-        if mine.answer > 1 or bare.answer:
-            yield Row(room=ROOM, what=name, failed=f"exit code {mine.answer}, bare {bare.answer}")
+        (code, used), (bare_code, bare_used) = mine.answer, bare.answer
+        if code > 1 or bare_code:
+            yield Row(room=ROOM, what=name, failed=f"exit code {code}, bare {bare_code}")
             continue
         times, most = mine.seconds / bare.seconds, AIMS.get(name)
         yield Row(
@@ -58,7 +63,8 @@ def rows(*, short: bool) -> Iterator[Row]:
             baseline_s=bare.seconds,
             aim=f"{most:g} x" if most else "",
             kept=times <= most if most else None,
-            note=f"{times:.2f} times the bare interpreter",
+            note=f"{times:.2f} times the bare interpreter ({used / bare_used:.2f} in processor "
+            "time, one run)",
         )
 
 

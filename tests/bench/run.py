@@ -56,6 +56,7 @@ class Report:
     stopped: bool = False
     rooms: dict[str, str] = field(default_factory=dict)
     seeds: dict[str, str] = field(default_factory=dict)
+    took: dict[str, float] = field(default_factory=dict)
     rows: list[tuple[str, Row]] = field(default_factory=list)
 
     @property
@@ -72,6 +73,7 @@ class Report:
             "seconds": round(self.seconds, 1),
             "machine": self.machine,
             "seeds": self.seeds,
+            "bench_seconds": {name: round(took, 1) for name, took in self.took.items()},
             "rows": [{"bench": bench, **row.as_json()} for bench, row in self.rows],
         }
 
@@ -81,15 +83,16 @@ def measure(report: Report, benches: Sequence[str]) -> Iterator[tuple[str, Row |
 
     What is done stands in the report, whatever happens next.
     """
-    begin = time.monotonic()
     for name in benches:
+        begin, before = time.monotonic(), report.seconds
         try:
             bench = importlib.import_module(f"bench_{name}")
             report.rooms[name], report.seeds[name] = bench.ROOM, bench.SEEDS
             yield name, None
             for row in bench.rows(short=report.short):
                 report.rows.append((name, row))
-                report.seconds = time.monotonic() - begin
+                report.took[name] = time.monotonic() - begin
+                report.seconds = before + report.took[name]
                 yield name, row
         except Exception as error:  # one bench that fails must not cost the others
             row = Row(
