@@ -1,5 +1,7 @@
 """A whole bin of parts from lists: thousands of marks and weights that are in no job file."""
 
+from __future__ import annotations
+
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
@@ -77,9 +79,10 @@ def read_bin(tables: Mapping[str, TextTable], *, unit: str) -> ListedBin:
     shelf = _Shelf(unit)
     columns: list[str] = []
     for name, table in tables.items():
-        start, header = _header(name, table)
-        columns += [f"{name}: {column.title}: {_said(column, unit)}" for column in header]
-        for number, row in zip(table.numbers[start:], table.rows[start:], strict=True):
+        header = _header(name, table)
+        columns += [f"{name}: {column.title}: {_said(column, unit)}" for column in header.columns]
+        below = slice(header.start, None)
+        for number, row in zip(table.numbers[below], table.rows[below], strict=True):
             shelf.take(name, number, header, row)
     return shelf.sorted_out(tuple(columns))
 
@@ -97,20 +100,19 @@ class _Shelf:
     left_out: list[NotListed] = field(default_factory=list)
     twice: set[tuple[str, str]] = field(default_factory=set)
 
-    def take(self, name: str, number: int, header: Sequence[Column], row: Sequence[str]) -> None:
+    def take(self, name: str, number: int, header: _Header, row: Sequence[str]) -> None:
         """Take the weights of one row."""
-        said = " ".join(filter(None, row))
-        mark = next((cell for cell, c in zip(row, header, strict=False) if c.marks), "")
-        if not mark:
-            self.left_out.append(NotListed(name, number, said, "has no mark"))
+        if wrong := header.unfit(row):
+            self.left_out.append(NotListed(name, number, _joined(row), wrong))
             return
-        kind = next((cell for cell, c in zip(row, header, strict=False) if _says_kind(c)), "")
-        for cell, column in zip(row, header, strict=False):
-            if cell and (column.kind or column.what) and not column.marks:
+        cells = [*row, *[""] * (header.width - len(row))]
+        kind = "" if header.kind is None else cells[header.kind]
+        for index, column in header.weights:
+            if cells[index]:
                 try:
-                    self._keep(mark, kind, cell, column)
-                except InputError as wrong:
-                    self.left_out.append(NotListed(name, number, said, str(wrong)))
+                    self._keep(cells[header.mark], kind, cells[index], column)
+                except InputError as wrong_cell:
+                    self.left_out.append(NotListed(name, number, _joined(row), str(wrong_cell)))
 
     def _keep(self, mark: str, said_kind: str, cell: str, column: Column) -> None:
         kind = column.kind or KINDS.get(said_kind.lower().rstrip("s"))
@@ -157,21 +159,46 @@ def _one_end(small: Mapping[str, float], big: Mapping[str, float]) -> Iterator[N
                 yield NotListed("", 0, f"rod {mark}", f"has no {lacks} end")
 
 
-def _header(name: str, table: TextTable) -> tuple[int, list[Column]]:
-    """Return where the parts begin, and what the columns hold."""
+def _joined(row: Sequence[str]) -> str:
+    return " ".join(filter(None, row))
+
+
+class _Header:
+    """Where the parts of a list begin, and which of its columns hold what."""
+
+    def __init__(self, name: str, start: int, columns: Sequence[Column]) -> None:
+        marks = [index for index, column in enumerate(columns) if column.marks]
+        kinds = [index for index, column in enumerate(columns) if _says_kind(column)]
+        if not marks:
+            raise InputError(f"{name}: has no column of marks: give every part its own")
+        self.start, self.columns, self.width = start, columns, len(columns)
+        self.mark, self.kind = marks[0], kinds[0] if kinds else None
+        self.weights = [
+            (index, column)
+            for index, column in enumerate(columns)
+            if (column.kind or column.what) and not column.marks
+        ]
+        if not kinds and not all(column.kind for _, column in self.weights):
+            raise InputError(
+                f"{name}: whose weights are these? Write piston, pin, small end or big end into "
+                "the titles, or add a column 'kind'"
+            )
+
+    def unfit(self, row: Sequence[str]) -> str:
+        """Return why a row cannot be read, if so."""
+        if any(row[self.width :]):
+            return "has more cells than the header has columns"
+        return "" if self.mark < len(row) and row[self.mark] else "has no mark"
+
+
+def _header(name: str, table: TextTable) -> _Header:
+    """Find the header among the first rows."""
     for index, row in enumerate(table.rows[:_HEADER_ROWS]):
         columns = [column_of(cell, None, None) for cell in row]
         weights = [column for column in columns if column.what or column.kind]
         if not weights or any(is_number(cell) for cell in row):
             continue
-        if not any(column.marks for column in columns):
-            raise InputError(f"{name}: has no column of marks: give every part its own")
-        if not all(c.kind for c in weights) and not any(map(_says_kind, columns)):
-            raise InputError(
-                f"{name}: whose weights are these? Write piston, pin, small end or big end into "
-                "the titles, or add a column 'kind'"
-            )
-        return index + 1, columns
+        return _Header(name, index + 1, columns)
     raise InputError(
         f"{name}: has no header: the first row must name the columns, such as "
         "'mark, piston (g)' or 'mark, small end, big end'"

@@ -153,6 +153,8 @@ def _delimiter(path: Path, lines: list[str], decimal: str | None) -> str | None:
 
 def _ask_about_commas(path: Path, lines: list[str]) -> None:
     """Raise when the commas may as well be decimal marks: ``420,3`` or ``P1,420,3``."""
+    if any(re.search(r"\d\.\d", line) for line in lines):
+        return  # points are decimal marks here, so commas are none
     rows = [next(csv.reader([line]), []) for line in lines]
     pairs = [
         f"{one.strip()},{two.strip()}"
@@ -160,7 +162,7 @@ def _ask_about_commas(path: Path, lines: list[str]) -> None:
         for one, two in itertools.pairwise(row)
         if one.strip().isdigit() and two.strip().isdigit()
     ]
-    if pairs and not any(re.search(r"\d\.\d", cell) for row in rows for cell in row):
+    if pairs:
         raise InputError(
             f"{path}: is {pairs[0]!r} one number or two? Say --decimal comma if the comma is a "
             "decimal mark, --decimal point if it separates two whole numbers"
@@ -168,6 +170,8 @@ def _ask_about_commas(path: Path, lines: list[str]) -> None:
 
 
 def _cells(line: str, mark: str) -> int:
+    if '"' not in line:
+        return line.count(mark) + 1
     return len(next(csv.reader([line], delimiter=mark), []))
 
 

@@ -61,7 +61,7 @@ def test_big_ends_may_be_in_no_list():
 
 def test_what_cannot_be_taken_is_named():
     found = read(
-        pistons="mark,piston\nP1,420.3\n,421\nP3,42O\nP4,0\nP5,420.1\nP5,420.9",
+        pistons="mark,piston\nP1,420.3\n,421\nP3,42O\nP4,0\nP5,420.1\nP5,420.9\nP6,420,3",
         rods="mark,small end,big end\nR1,180,400\nR2,181,\nR3,,401",
     )
     assert found.piston_marks == ("P1",)
@@ -75,6 +75,7 @@ def test_what_cannot_be_taken_is_named():
         "0.csv", 7, "piston P5 is listed before: neither is taken; mark them apart",
     )  # fmt: skip
     assert [(item.said, item.reason) for item in found.left_out[4:]] == [
+        ("P6 420 3", "has more cells than the header has columns"),
         ("rod R2", "has no big end"), ("rod R3", "has no small end"),
     ]  # fmt: skip
 
