@@ -212,7 +212,8 @@ def test_ctrl_c_keeps_what_is_done(bench, row, monkeypatch, tmp_path, capsys):
 def test_the_readme_gets_a_whole_full_run_between_its_marks(
     bench, row, monkeypatch, tmp_path, capsys
 ):
-    invented(bench, monkeypatch, one=[row])
+    small, large = (bench.table.Row(room="parts", what="series", size=n) for n in (7, 8))
+    invented(bench, monkeypatch, one=[small, row, large])
     readme = tmp_path / "README.md"
     monkeypatch.setattr(bench.run, "README", readme)
     readme.write_text(
@@ -223,7 +224,8 @@ def test_the_readme_gets_a_whole_full_run_between_its_marks(
     assert text.startswith(f"before\n{bench.run.BEGIN}\n```text\n")
     assert text.endswith(f"\n```\n\n{bench.run.END}\nafter\n")
     assert "what was there" not in text
-    assert "proven 8 of 8" not in text  # notes stay on the terminal
+    assert "proven 8 of 8" not in text  # notes stay on the terminal, and smaller sizes too
+    assert [line.split() for line in text.splitlines() if "series" in line] == [["series", "8"]]
     with pytest.raises(SystemExit):
         bench.run.main(["--readme", "--short"])
     assert "leave out --short" in capsys.readouterr().err

@@ -172,7 +172,7 @@ def rows(*, short: bool) -> Iterator[Row]:
     yield from speed((10_000, 100_000, 1_000_000), 1 if short else 5)
     yield shallow(1000 if short else 10_000)
     yield shop_formulas(10_000 if short else 200_000)
-    yield webs(20 if short else 400)
+    yield webs(20 if short else 200)
 
 
 if __name__ == "__main__":

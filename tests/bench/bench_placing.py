@@ -2,8 +2,8 @@
 
     python tests/bench/bench_placing.py [--short]
 
-n is the number of cylinders. The constraint solver gets the same objective as whole numbers, one
-thread and a time limit.
+n is the number of cylinders; growth is fitted from eight on, fewer are no search. The constraint
+solver gets the same objective as whole numbers, one thread and a time limit.
 """
 
 import itertools
@@ -121,7 +121,7 @@ def by_size(seeds) -> Iterator[Row]:
             what=f"placing, {name}",
             size=sizes[-1],
             ours_s=seconds,
-            growth=growth(sizes, medians) if name == LAYOUTS[-1] else None,
+            growth=growth(sizes[2:], medians[2:]) if name == LAYOUTS[-1] else None,
             aim=span(aim) if aim else "",
             kept=seconds <= aim and proven == len(answers) if aim else None,
             note="" if proven == len(answers) else f"proven {proven} of {len(answers)}",

@@ -110,18 +110,15 @@ def heading(report: Report, name: str) -> str:
     return "\n" + textwrap.fill(title, WIDTH, subsequent_indent="    ")
 
 
-def table(report: Report, *, notes: bool) -> str:
-    """Return the whole report as text of 80 columns."""
-    return "\n".join((opening(report), HEAD, *_body(report, notes=notes), closing(report)))
-
-
-def _body(report: Report, *, notes: bool) -> Iterator[str]:
-    last = ""
-    for name, row in report.rows:
-        if name != last and name in report.seeds:
-            yield heading(report, name)
-        last = name
-        yield from lines(row, notes=notes)
+def brief(report: Report) -> str:
+    """Return the report as text: of each series the last row and those with an aim, no notes."""
+    ends = {(name, row.what, row.baseline): index for index, (name, row) in enumerate(report.rows)}
+    text, last = [opening(report), HEAD], ""
+    for index, (name, row) in enumerate(report.rows):
+        if row.aim or index == ends[name, row.what, row.baseline]:
+            text += [heading(report, name)] * (name != last) + [*lines(row, notes=False)]
+            last = name
+    return "\n".join((*text, closing(report)))
 
 
 def opening(report: Report) -> str:
@@ -181,7 +178,7 @@ def main(words: Sequence[str] | None = None) -> int:
         write_whole(asked.json, json.dumps(report.as_json(), indent=1) + "\n")
     if asked.readme and not report.stopped and not report.failed:
         text = README.read_text(encoding="utf-8")
-        write_whole(README, into_readme(text, table(report, notes=False)))
+        write_whole(README, into_readme(text, brief(report)))
     return 130 if report.stopped else int(report.failed)
 
 
