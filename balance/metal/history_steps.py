@@ -4,24 +4,35 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
+import numpy as np
+from numpy.typing import NDArray
+
 from balance.engine.bobweights import Bobweight
 from balance.errors import InputError
 from balance.job.model import Job
 from balance.metal.drilled_holes import taken_between
 from balance.spin.history import Check, CorrectionStep, Learned, check_step, learn
+from balance.spin.planes import transfer
 from balance.spin.steps import StackReading, stack_states
+from balance.vectors import degrees, turn
 
 __all__ = ["CheckedStep", "History", "history_job"]
+
+Complex = NDArray[np.complex128]
 
 
 @dataclass(frozen=True)
 class CheckedStep:
-    """One stack, spun, drilled and spun again: from how many holes to how many, and the check."""
+    """One stack, spun, drilled and spun again: from how many holes to how many, and the check.
+
+    ``unrecorded`` when one hole more than is recorded is the simplest thing that explains it.
+    """
 
     on: tuple[str, ...]
     before: StackReading
     after: StackReading
     check: Check
+    unrecorded: bool = False
 
 
 @dataclass(frozen=True)
@@ -58,7 +69,8 @@ def history_job(job: Job, bobweights: Sequence[Bobweight] = ()) -> History:
     steps = tuple(_steps(job, bobweights))
     if not steps:
         return History((), None)
-    moves = [_move(job, step.before, step.after) for step in steps]
+    known = [step for step in steps if not step.unrecorded]
+    moves = [_move(job, step.before, step.after) for step in known]
     u = max(_u(step.before, step.after) for step in steps)
     try:
         return History(steps, learn(moves, u_reading_gmm=u))
@@ -72,8 +84,33 @@ def _steps(job: Job, bobweights: Sequence[Bobweight]) -> Iterator[CheckedStep]:
         states = stack_states(job, on, bobweights)
         for before, after in pairwise(states):
             move = _move(job, before, after)
-            check = check_step(move, u_reading_gmm=_u(before, after))
-            yield CheckedStep(on, before, after, check)
+            u = _u(before, after)
+            fitted = dict(_unrecorded(job, move))
+            check = check_step(move, u_reading_gmm=u, fitted=fitted)
+            missing = bool(check.explanations) and check.explanations[0].text in fitted
+            yield CheckedStep(on, before, after, check, missing)
+
+
+def _unrecorded(job: Job, move: CorrectionStep) -> Iterator[tuple[str, Complex]]:
+    """Yield, for each counterweight, the one hole more there that comes nearest to the reading.
+
+    With shares s of its place in the bearing planes, ``x = s . (correction - change) / s . s`` is
+    the unbalance that such a hole took: it must point into the counterweight's sector.
+    """
+    crank = job.crank
+    if crank is None:
+        return
+    for page in crank.counterweights:
+        share = np.real(transfer(1.0, page.z, crank.bearings))
+        x = complex(share @ (move.correction - move.change) / (share @ share))
+        if abs(turn(degrees(x) - page.centre)) <= page.half_span:
+            yield (
+                (
+                    f"a hole that is not recorded, of about {abs(x):.0f} g mm at {degrees(x):.0f} "
+                    f"degrees in counterweight {page.mark} (record it with heavyspot drilled)"
+                ),
+                move.correction - x * share,
+            )
 
 
 def _move(job: Job, before: StackReading, after: StackReading) -> CorrectionStep:

@@ -15,7 +15,7 @@ at bobweights, trial weights and slugs before the next spin.
 """
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -276,6 +276,7 @@ def check_step(
     learned: Learned | None = None,
     zero_degrees: float = 0.0,
     alternatives: Mapping[str, ArrayLike] | None = None,
+    fitted: Mapping[str, ArrayLike] | None = None,
 ) -> Check:
     """Return whether a spin after a correction reads as predicted, and if not, what would fit.
 
@@ -300,6 +301,9 @@ def check_step(
     alternatives : mapping of str to array (planes,), complex [g mm], optional
         Further changes that may have been made instead, by name: the hole of another plan, the
         same hole on the next counterweight.
+    fitted : mapping of str to array (planes,), complex [g mm], optional
+        The same with an amount and an angle that were fitted to this reading, such as a hole that
+        is not recorded; what fits without fitting comes before it.
 
     Raises
     ------
@@ -321,8 +325,13 @@ def check_step(
     predicted = step.before + planned
     difference = np.asarray(step.after - predicted)
     agrees = tuple(bool(x) for x in np.abs(difference) ** 2 <= _bound(2) * spread**2)
-    mirrors = _alternatives(planned, zero_degrees, alternatives or {})
-    fitting = () if all(agrees) else _fitting(step.change, planned, spread, mirrors)
+    mistakes = [
+        *((text, other, 0) for text, other in _mirrors(planned, zero_degrees).items()),
+        *((text, other, 0) for text, other in _named(planned, alternatives or {})),
+        *_one_number(step.change, planned, spread),
+        *((text, other, 2) for text, other in _named(planned, fitted or {})),
+    ]
+    fitting = () if all(agrees) else _fitting(step.change, spread, mistakes)
     return Check(
         predicted=predicted,
         difference=difference,
@@ -353,9 +362,7 @@ def _bound(count: int) -> float:
     return float(count * (1 - part + 1.6449 * math.sqrt(part)) ** 3)
 
 
-def _alternatives(
-    planned: Complex, zero_degrees: float, named: Mapping[str, ArrayLike]
-) -> dict[str, Complex]:
+def _mirrors(planned: Complex, zero_degrees: float) -> dict[str, Complex]:
     """Return the changes that known mistakes would have made, by name."""
     axis = vector(1.0, zero_degrees)
     found = {
@@ -368,6 +375,11 @@ def _alternatives(
     }
     if len(planned) > 1:
         found["the corrections went to each other's planes"] = planned[::-1]
+    return found
+
+
+def _named(planned: Complex, named: Mapping[str, ArrayLike]) -> Iterator[tuple[str, Complex]]:
+    """Yield the changes that a caller names, checked."""
     for name, change in named.items():
         other = np.atleast_1d(finite(f"alternatives[{name!r}]", change)).astype(complex)
         if other.shape != planned.shape:
@@ -375,18 +387,18 @@ def _alternatives(
                 f"alternatives[{name!r}] must hold one value for each of {len(planned)} plane(s), "
                 f"got {other.size}"
             )
-        found[name] = other
-    return found
+        yield name, other
 
 
 def _fitting(
-    change: Complex, planned: Complex, spread: Real, named: Mapping[str, Complex]
+    change: Complex, spread: Real, mistakes: Sequence[tuple[str, Complex, int]]
 ) -> tuple[Explanation, ...]:
-    """Return the explanations that fit, those without a free number first."""
-    fixed = [(text, other, 0) for text, other in named.items()]
+    """Return the explanations that fit, those with the fewest fitted numbers first."""
     found = []
-    for text, other, free in [*fixed, *_one_number(change, planned, spread)]:
+    for text, other, free in mistakes:
         count = 2 * len(change) - free
+        if count <= 0:  # as many numbers fitted as read: anything would fit
+            continue
         square = float(np.sum(np.abs(change - other) ** 2 / spread**2))
         if square <= _bound(count):
             found.append((free, Explanation(text, math.sqrt(square / count))))

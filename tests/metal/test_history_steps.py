@@ -6,6 +6,7 @@ shows next is computed from the hidden truth with arithmetic of this file.
 
 import cmath
 import math
+import re
 from collections.abc import Callable
 
 import pytest
@@ -13,6 +14,7 @@ from cli.examples import make_examples
 
 from balance.job.load import read_text
 from balance.sheet.results import Results
+from balance.vectors import turn
 
 TEXT, TRUTH = make_examples.flat_four()
 
@@ -25,15 +27,22 @@ def moment(diameter: float, depth: float, rim: float) -> float:
     return 7.85e-3 * math.pi * (cylinder + point) - 7.85e-3 * math.pi * diameter**4 / 128
 
 
-def respun(change: Callable[[float], float] = lambda degrees: degrees) -> Results:
-    """Return the job after its planned holes were drilled at ``change(angle)`` and spun again."""
+def respun(
+    change: Callable[[float], float] = lambda degrees: degrees, *, forgotten: int | None = None
+) -> Results:
+    """Return the job after its planned holes were drilled at ``change(angle)`` and spun again.
+
+    The hole ``forgotten`` is in the metal but not in the file.
+    """
     planned = Results(read_text(TEXT)).corrected.crank
     pieces, entries = list(TRUTH.unbalance["crank"]), []
-    for hole in planned.plan.holes:
+    for number, hole in enumerate(planned.plan.holes):
         page = planned.counterweights[hole.counterweight]
         taken = moment(hole.diameter_mm, hole.depth_mm, page.radius_mm)
         pieces.append((-cmath.rect(taken, math.radians(change(hole.degrees))), page.z_mm))
         mark = planned.marks[hole.counterweight]
+        if number == forgotten:
+            continue
         entries.append(
             f'[[drilled]]\npart = "{mark}"\nangle = {hole.degrees % 360}\n'
             f"diameter = {hole.diameter_mm}\ndepth = {hole.depth_mm}\n"
@@ -54,6 +63,23 @@ def test_holes_where_they_belong_agree_and_the_crank_passes() -> None:
     assert len(results.history.steps) == 1
     assert results.history.agrees
     assert results.spun.parts[0].verdict == "pass"
+
+
+@pytest.mark.parametrize("forgotten", [0, 1])
+def test_a_hole_that_was_not_recorded_is_named_and_teaches_nothing(forgotten: int) -> None:
+    planned = Results(read_text(TEXT)).corrected.crank
+    hole = planned.plan.holes[forgotten]
+    mark = planned.marks[hole.counterweight]
+    (step,) = respun(forgotten=forgotten).history.steps
+    assert step.unrecorded
+    said = [text.text for text in step.check.explanations]
+    assert any(mark in text and "heavyspot drilled" in text for text in said)
+    found = next(text for text in said if f"counterweight {mark}" in text)
+    amount, angle = (float(n) for n in re.findall(r"about (\d+) g mm at (\d+)", found)[0])
+    taken = moment(hole.diameter_mm, hole.depth_mm, planned.counterweights[0].radius_mm)
+    assert amount == pytest.approx(taken, rel=0.1)  # two readings of a real machine
+    assert abs(turn(angle - hole.degrees)) < 6
+    assert respun(forgotten=forgotten).history.learned is None
 
 
 def test_a_crank_that_passes_is_left_alone() -> None:
