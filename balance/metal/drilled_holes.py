@@ -1,21 +1,30 @@
 """The holes that a job says were drilled, and what they took by their exact geometry.
 
 A hole may be entered more than once: first cut, then full depth. Of entries in one place the
-deepest counts.
+deepest counts. Where drills of two sizes went into one place, neither hole inside the other (a
+pilot hole opened up less deep, a hole drilled on with a smaller drill), the metal that both would
+take went once.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
 from balance.errors import MissingInputError
 from balance.job.model import BoltedPage, DrilledPage, Job
-from balance.metal.holes import axial_hole, radial_hole
+from balance.metal.holes import axial_hole, point_mm, radial_hole
 from balance.spin.planes import transfer
 from balance.vectors import turn, vector
 
-__all__ = ["SAME_PLACE_DEGREES", "disc_hole_gmm", "holes_in", "merged", "taken_between", "taken_by"]
+__all__ = [
+    "SAME_PLACE_DEGREES",
+    "disc_holes_gmm",
+    "holes_in",
+    "merged",
+    "taken_between",
+    "taken_by",
+]
 
 SAME_PLACE_DEGREES = 0.5  # half of the finest step that is marked on a rim
 
@@ -37,14 +46,33 @@ def merged(holes: Sequence[DrilledPage]) -> tuple[DrilledPage, ...]:
     return tuple(kept)
 
 
+def _together(hole: DrilledPage, other: DrilledPage) -> bool:
+    """Whether two holes are in the same place."""
+    same = abs(turn(hole.angle - other.angle)) <= SAME_PLACE_DEGREES
+    return hole.part == other.part and same
+
+
 def _inside(hole: DrilledPage, other: DrilledPage) -> bool:
     """Whether a hole has gone into another one: same place, no wider and no deeper."""
-    return (
-        hole.part == other.part
-        and abs(turn(hole.angle - other.angle)) <= SAME_PLACE_DEGREES
-        and hole.diameter <= other.diameter
-        and hole.depth <= other.depth
-    )
+    narrow, shallow = hole.diameter <= other.diameter, hole.depth <= other.depth
+    return _together(hole, other) and narrow and shallow
+
+
+def _counted(holes: Sequence[DrilledPage], point: float) -> Iterator[tuple[int, DrilledPage]]:
+    """Yield each hole with +1, and with -1 what it shares with wider ones in the same place.
+
+    Two cones of one point angle are parallel: what is shared ends as the narrow drill would have,
+    where its edge meets the wide drill's cone.
+    """
+    for hole in holes:
+        yield 1, hole
+        reached = [
+            wide.depth + float(point_mm(wide.diameter - hole.diameter, point))
+            for wide in holes
+            if _together(hole, wide) and wide.diameter > hole.diameter
+        ]
+        if reached:
+            yield -1, hole.model_copy(update={"depth": min(hole.depth, max(reached))})
 
 
 def holes_in(job: Job, part: str, count: int | None = None) -> tuple[DrilledPage, ...]:
@@ -85,7 +113,7 @@ def taken_between(
 
 
 def taken_by(job: Job, holes: Sequence[DrilledPage]) -> NDArray[np.complex128]:
-    """Return what holes took, each counted whole, in the bearing planes [g mm].
+    """Return what holes took, as a whole, in the bearing planes [g mm].
 
     Holes in counterweights are radial, those in bolted parts lie along the crank.
 
@@ -110,31 +138,42 @@ def taken_by(job: Job, holes: Sequence[DrilledPage]) -> NDArray[np.complex128]:
     weights = {page.mark: page for page in job.crank.counterweights}
     discs = {page.name: page for page in job.bolted}
     pieces, places = [0j], [job.crank.bearings[0]]
-    for hole in holes:
-        if hole.part in discs:
-            pieces.append(disc_hole_gmm(job, discs[hole.part], hole))
-            places.append(discs[hole.part].z)
-            continue
-        page = weights[hole.part]
-        removed = radial_hole(
-            hole.diameter,
-            hole.depth,
-            surface_radius_mm=page.radius,
-            point_degrees=job.drills.point,
-            density_g_cm3=job.crank.density,
-        )
-        pieces.append(complex(vector(removed.unbalance_gmm, hole.angle)))
-        places.append(page.z)
+    for name in dict.fromkeys(hole.part for hole in holes):
+        inside = [hole for hole in holes if hole.part == name]
+        if name in discs:
+            pieces.append(disc_holes_gmm(job, discs[name], inside))
+            places.append(discs[name].z)
+        else:
+            rim, metal = weights[name].radius, job.crank.density
+            pieces.append(_rim_holes_gmm(inside, rim_mm=rim, point=job.drills.point, density=metal))
+            places.append(weights[name].z)
     return transfer(pieces, places, job.crank.bearings)
 
 
-def disc_hole_gmm(job: Job, page: BoltedPage, hole: DrilledPage) -> complex:
-    """Return what one hole along the crank took from a bolted part [g mm].
+def _rim_holes_gmm(
+    holes: Sequence[DrilledPage], *, rim_mm: float, point: float, density: float
+) -> complex:
+    """Return what radial holes took from one counterweight, as a whole [g mm]."""
+    taken = 0j
+    for sign, hole in _counted(holes, point):
+        removed = radial_hole(
+            hole.diameter,
+            hole.depth,
+            surface_radius_mm=rim_mm,
+            point_degrees=point,
+            density_g_cm3=density,
+        )
+        taken += sign * complex(vector(removed.unbalance_gmm, hole.angle))
+    return taken
+
+
+def disc_holes_gmm(job: Job, page: BoltedPage, holes: Sequence[DrilledPage]) -> complex:
+    """Return what holes along the crank took from a bolted part, as a whole [g mm].
 
     Raises
     ------
     MissingInputError
-        When the part's hole circle is not written.
+        When there are holes and the part's hole circle is not written.
 
     Examples
     --------
@@ -142,18 +181,21 @@ def disc_hole_gmm(job: Job, page: BoltedPage, hole: DrilledPage) -> complex:
     >>> from balance.job.load import read_job
     >>> job = read_job(files("cli.examples") / "flat-four.toml")
     >>> hole = DrilledPage(part="flywheel", angle=0.0, diameter=8.0, depth=6.0)
-    >>> round(disc_hole_gmm(job, job.bolted[0], hole).real, 1)
+    >>> round(disc_holes_gmm(job, job.bolted[0], [hole]).real, 1)
     300.6
 
     Source: as for :func:`balance.metal.holes.axial_hole`.
     """
-    if page.hole_radius is None:
-        raise MissingInputError("correct", [f"hole_radius of {page.name} under [[bolted]]"])
-    removed = axial_hole(
-        hole.diameter,
-        hole.depth,
-        radius_mm=page.hole_radius,
-        point_degrees=job.drills.point,
-        density_g_cm3=page.density,
-    )
-    return complex(vector(removed.unbalance_gmm, hole.angle))
+    taken = 0j
+    for sign, hole in _counted(holes, job.drills.point):
+        if page.hole_radius is None:
+            raise MissingInputError("correct", [f"hole_radius of {page.name} under [[bolted]]"])
+        removed = axial_hole(
+            hole.diameter,
+            hole.depth,
+            radius_mm=page.hole_radius,
+            point_degrees=job.drills.point,
+            density_g_cm3=page.density,
+        )
+        taken += sign * complex(vector(removed.unbalance_gmm, hole.angle))
+    return taken

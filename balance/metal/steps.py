@@ -17,7 +17,7 @@ from balance.job.model import (
 )
 from balance.metal.chance import Chance, Errors, chance_of, plan_for_chance
 from balance.metal.discs import DiscPlan, plan_disc
-from balance.metal.drilled_holes import disc_hole_gmm, holes_in, taken_between
+from balance.metal.drilled_holes import disc_holes_gmm, holes_in, taken_between
 from balance.metal.guards import practice_warnings
 from balance.metal.holes import DrilledHole
 from balance.metal.needs import lacks_for_correct
@@ -241,8 +241,7 @@ def _counterweight(job: Job, page: CounterweightPage) -> Counterweight:
 def _disc(job: Job, part: PartUnbalance) -> DiscCorrection:
     page = next(bolted for bolted in job.bolted if bolted.name == part.name)
     now, then = holes_in(job, part.name), holes_in(job, part.name, part.drilled)
-    taken = sum(disc_hole_gmm(job, page, hole) for hole in now)
-    taken -= sum(disc_hole_gmm(job, page, hole) for hole in then)
+    taken = disc_holes_gmm(job, page, now) - disc_holes_gmm(job, page, then)
     before = complex(part.unbalance[0]) - taken
     limit = float(part.permissible_gmm[0])
     provable = float(_provable(part)[0])
