@@ -9,7 +9,7 @@ from __future__ import annotations
 import codecs
 import hashlib
 import json
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -110,7 +110,8 @@ def kept_report(job: Path, folder: Path, order: Order) -> Report | None:
             )
         )
         lacking = tuple(Lacking(**paper) for paper in page["lacking"])
-        return Report(JobLine(**page["line"]), tuple(page["files"]), lacking) if same else None
+        line = replace(JobLine(**page["line"]), file=job.name)  # both may have been renamed
+        return Report(line, tuple(page["files"]), lacking) if same else None
     except (OSError, KeyError, TypeError, AttributeError):
         return None  # nothing vouches for these papers: they are made anew
 

@@ -193,7 +193,15 @@ def test_another_order_makes_a_report_stale(made, order):
     assert kept_report(job, report, order) is None
 
 
-def test_a_mark_of_the_file_system_is_no_change(made):
+def test_a_job_that_was_renamed_with_its_report_is_up_to_date(made):
+    job, report = made
+    job = job.rename(job.with_name("other.toml"))
+    kept = kept_report(job, report.rename(folder_of(job, job.parent)), ORDER)
+    assert kept is not None
+    assert kept.line.file == "other.toml"
+
+
+def test_a_byte_order_mark_is_no_change(made):
     job, report = made
     job.write_bytes(b"\xef\xbb\xbf" + job.read_bytes())  # the byte-order mark some editors write
     assert kept_report(job, report, ORDER) is not None
