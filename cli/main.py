@@ -56,8 +56,16 @@ def _check_words(words: list[str]) -> None:
             raise InputError(f"{word!r} has a control character: write it without")
 
 
-def _complain(message: str) -> None:
-    print(f"heavyspot: {_one_line(message)}", file=sys.stderr)
+def _complain(message: str, *, start: str = "heavyspot: ") -> None:
+    """Say what is wrong: one line for a program that reads it, folded for a person."""
+    said = f"{start}{_one_line(message)}"
+    if sys.stderr.isatty():
+        import shutil
+        import textwrap
+
+        width = min(80, shutil.get_terminal_size().columns)
+        said = textwrap.fill(said, width, subsequent_indent="  ", break_on_hyphens=False)
+    print(said, file=sys.stderr)
 
 
 def _one_line(message: str) -> str:
@@ -83,7 +91,7 @@ def run() -> None:
     except MissingInputError as missing:
         _complain(f"{missing.step} needs more:")
         for item in missing.needed:
-            print(f"  - {_one_line(item)}", file=sys.stderr)
+            _complain(item, start="  - ")
         sys.exit(2)
     except HeavyspotError as wrong:
         _complain(str(wrong))

@@ -198,3 +198,16 @@ def test_a_command_loads_only_what_it_walks_through(
     assert "cli.main" in loaded
     assert done.stdout
     assert not loaded & set(unwanted)
+
+
+def test_a_complaint_is_folded_for_a_person_and_one_line_for_a_program(
+    heavyspot: Callable, example: Callable, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    words = ("weigh", example("flat-four"), "no-such-part-" + "X" * 40, "1 g")
+    line = heavyspot(*words).err
+    assert len(line) > 80
+    assert line.count("\n") == 1
+    monkeypatch.setattr(sys.stderr, "isatty", lambda: True, raising=False)
+    folded = heavyspot(*words).err
+    assert max(map(len, folded.splitlines())) <= 80
+    assert folded.split() == line.split()
