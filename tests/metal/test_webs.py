@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from scipy.optimize import minimize
 
@@ -57,6 +57,7 @@ def test_a_flat_cutter_that_only_touches_is_a_point() -> None:
 
 @settings(max_examples=30, deadline=None)
 @given(one=holes, two=holes)
+@example(DrilledHole(0.0, 12.7, 10.0, 76.0), DrilledHole(20.0, 12.7, 30.0, 76.0))
 def test_the_web_has_the_unit_of_the_drawing(one, two) -> None:
     def in_metres(hole: DrilledHole) -> DrilledHole:
         lengths = ("diameter_mm", "depth_mm", "surface_radius_mm")

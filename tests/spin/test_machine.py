@@ -334,6 +334,11 @@ def test_readings_that_cannot_be_are_refused(readings, message):
         to_crank(readings, machine())
 
 
+def test_a_spin_with_a_plane_too_many_among_several_is_counted_by_its_planes():
+    with pytest.raises(InputError, match=r"the machine's 2 plane\(s\), got 3"):
+        to_crank(np.zeros((5, 3, 2)), machine())
+
+
 def test_unbalance_of_another_number_of_planes_is_refused():
     with pytest.raises(InputError, match=r"unbalance must hold one value.*got 3"):
         from_crank([1, 2, 3], machine())
