@@ -8,6 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from balance.errors import InputError
+from balance.parts._grid import cents, cents_below, whole_cents
 from balance.parts.matching import MatchedSet, match_each, match_sets
 
 DUST = 1e-9  # binary fractions of decimal grams
@@ -311,6 +312,31 @@ def test_unequal_lists_need_a_number_of_sets():
     with pytest.raises(InputError, match=r"equally many, got \(4, 3, 4\): give choose=n"):
         match_sets(PISTONS, PINS[:3], SMALLS, tolerance_g=0.5)
     assert len(match_sets(PISTONS, PINS[:3], SMALLS, tolerance_g=0.5, choose=3).sets) == 3
+    with pytest.raises(InputError, match=r"parts of any kind, got 4 with \(4, 3, 4\)"):
+        match_sets(PISTONS, PINS[:3], SMALLS, tolerance_g=0.5, choose=4)
+
+
+def test_every_hundredth_of_a_gram_counts_as_itself():
+    # binary fractions lie on either side of the decimal ones: 4.35 * 100 is 434.99999999999994
+    every = np.arange(1, 100_001)
+    assert (cents(every / 100) == every).all()
+    assert (cents_below(every / 100) == every).all()
+    assert (cents_below((every - 0.1) / 100) == every - 1).all()
+    assert whole_cents(every / 100)
+    assert not whole_cents(np.array([4.35, 4.351]))
+
+
+def test_a_limit_that_a_cut_just_meets_is_kept():
+    # 100.301 - 100.001 is 0.3000000000000114 in binary fractions
+    trim = match_each([100.001, 100.301], tolerance_g=0.0, limits_g=0.3)
+    assert trim.feasible
+    assert not match_each([100.001, 100.302], tolerance_g=0.0, limits_g=0.3).feasible
+
+
+def test_cuts_add_up_to_what_a_person_would_add():
+    assert match_each([100.0, 100.1, 100.2], tolerance_g=0.0).removed_g == 0.3
+    match = match_sets([100.0, 100.1, 100.2], [50.0] * 3, [80.0] * 3, tolerance_g=0.0)
+    assert (match.removed_g, match.bound_g) == (0.3, 0.3)
 
 
 def test_match_each_says_which_part_stands_in_the_way():

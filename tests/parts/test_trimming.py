@@ -130,7 +130,10 @@ def test_a_pad_of_known_height_runs_out():
         (lambda: Chamfer(80.0, degrees=90.0), "degrees must be less than 90"),
         (lambda: Chamfer(80.0, arc_degrees=400.0), "arc_degrees must be at most 360"),
         (lambda: Chamfer(0.0), "edge_diameter_mm must be greater than zero"),
+        (lambda: BoreTaper(0.0, 13.0, 60.0, 5.0), "bore_mm must be greater than zero, got 0.0"),
+        (lambda: BoreTaper(13.0, 22.0, 0.0, 5.0), "pin_mm must be greater than zero, got 0.0"),
         (lambda: BoreTaper(22.0, 13.0, 60.0, 5.0), "outer_mm must be more than bore_mm, got 13"),
+        (lambda: BoreTaper(13.0, 22.0, 60.0, 90.0), "half_angle_degrees must be less than 90"),
         (lambda: BoreTaper(13.0, 22.0, 60.0, 95.0), "half_angle_degrees must be less than 90"),
         (lambda: BoreTaper(13.0, 22.0, 60.0, 5.0, ends=3), "ends must be 1 or 2, got 3"),
     ],
@@ -150,3 +153,16 @@ def test_cuts_refuse(bad):
         mass_of_cut(RoundPad(20.0), 1.0, density_g_cm3=bad)
     with pytest.raises(InputError, match="density_g_cm3 must"):
         depth_of_cut(RoundPad(20.0), 1.0, density_g_cm3=bad)
+
+
+def test_nothing_and_a_cubic_millimetre():
+    pad = RectangularPad(20.0, 10.0)
+    assert depth_of_cut(pad, 0.0, density_g_cm3=7.85) == 0.0
+    assert depth_of_cut(pad, 0.00785, density_g_cm3=7.85) == pytest.approx(1 / 200)
+
+
+def test_the_flattest_taper_that_can_be_turned_faces_the_pin_off():
+    # at a wall nearly square to the axis the depth is nothing and the mouth opens at once
+    flat = BoreTaper(13.0, 22.0, 60.0, 89.5)
+    assert flat.deepest_mm == pytest.approx(4.5 / math.tan(math.radians(89.5)))
+    assert flat.wall_mm(flat.deepest_mm) == pytest.approx(0.0, abs=1e-12)
