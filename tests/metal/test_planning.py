@@ -403,3 +403,20 @@ def test_alternatives_differ_in_kind_and_keep_every_rule():
         if "deeper" in other.kind:
             deepest = max(hole.depth_mm for hole in made.holes)
             assert max(hole.depth_mm for hole in other.plan.holes) < deepest
+
+
+def test_holes_near_one_end_stay_there_and_keep_every_rule():
+    discs = [Counterweight(z, 0, 180, 80, 25, 30) for z in (150, 270, 330, 450)]
+    unbalance = np.array([500, -300 + 300j])
+    how = {"drills_mm": [12], "tolerance_gmm": [160, 160]}
+    steps = {"depth_step_mm": 1.0, "angle_step_degrees": 5.0}
+    made = plan(unbalance, PLANES, counterweights=discs, **how, **steps)
+    assert {hole.counterweight < 2 for hole in made.holes} == {True, False}  # both ends
+    others = {other.kind: other.plan for other in alternatives(made)}
+    near = next(found for kind, found in others.items() if "near the end of the nose only" in kind)
+    verify(near, unbalance, discs, drills=[12], tolerance=[160, 160])
+    assert all(hole.counterweight < 2 for hole in near.holes)
+    # a plan that drills at one end already has no such alternative
+    one = plan([400, 400], PLANES, counterweights=discs, **how, **steps)
+    assert len(one.holes) == 1
+    assert not any("near the end" in other.kind for other in alternatives(one))
