@@ -246,8 +246,9 @@ def _with_slugs(refused: Plan, sites: Sequence[Site], task: Task) -> Plan:
         words = "none of the slugs offered fits a counterweight"
     elif not sure:
         words = "no plan with the slugs offered was found within the time limit"
+    proven = refused.feasible is False and (sure or not seats)
     return dataclasses.replace(
-        refused, reason=f"{refused.reason} ({words})", feasible=False if sure or not seats else None
+        refused, reason=f"{refused.reason} ({words})", feasible=False if proven else None
     )
 
 

@@ -112,3 +112,19 @@ def test_alternatives_need_a_plan():
     made = plan([-900, 0], PLANES, counterweights=WEBS, drills_mm=[10], tolerance_gmm=[60, 60])
     with pytest.raises(InputError, match="plan must be one that can be drilled"):
         alternatives(made)
+
+
+@pytest.mark.parametrize(
+    "choice", [SlugChoice(30.0, 20.0, bore_depth_mm=25.0), SlugChoice(8.0, 25.0)]
+)
+def test_slugs_that_do_not_help_prove_nothing_about_holes_that_ran_out_of_time(choice):
+    crank = {
+        "counterweights": [Counterweight(z, 0, 60, 80, 25, 35) for z in (100, 300, 500)],
+        "drills_mm": [8, 10, 12, 16],
+        "tolerance_gmm": [4, 4],
+        "time_limit_s": 1e-6,
+    }
+    assert plan([4000, 3000], PLANES, **crank).feasible is None
+    made = plan([4000, 3000], PLANES, **crank, slugs=[choice])
+    assert made.feasible is None
+    assert "none ruled out" in made.reason
