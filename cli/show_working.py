@@ -31,7 +31,7 @@ def show_working(results: Results, answer: Answer) -> None:
             out.print(harmless(text), soft_wrap=True)
     if answer.left_out:
         left = answer.left_out
-        say("", f"{left} more line{'s' * (left > 1)} would fit: say more, such as the unit.")
+        say("", f"{left} more line{'s' * (left > 1)} may be meant: a unit or a name says which.")
     next_step(f"for one thing by itself: heavyspot explain JOB {_for_instance(answer.lines)}.")
 
 

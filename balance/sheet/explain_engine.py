@@ -7,6 +7,7 @@ from balance.engine.bobweights import Bobweight
 from balance.engine.layouts import middle_mm, radius_mm
 from balance.engine.pins import pins_of
 from balance.engine.steps import BobweightCard, engine_of
+from balance.sheet.explain_bobweights import explain_bobweight_errors
 from balance.sheet.results import Results
 from balance.sheet.working_line import PRACTICE, Line, arrow, num, plain, polar, scalar, total
 from balance.vectors import vector
@@ -27,6 +28,7 @@ def explain_engine(results: Results) -> Iterator[Line]:
         card = results.card
         for weight in card.bobweights:
             yield from _bobweight(card, weight)
+        yield from explain_bobweight_errors(results, card)
 
 
 def _need(results: Results) -> Iterator[Line]:
@@ -67,6 +69,16 @@ def _bobweight(card: BobweightCard, weight: Bobweight) -> Iterator[Line]:
     line = partial(_line, names=(pin, *cylinders), source=PRACTICE)
     rotating, reciprocating, oil = weight.items
     n = len(sets)
+    for item, symbol in ((rotating, "W_rot"), (reciprocating, "W_rec")):
+        if item.count != 1:
+            yield line(
+                f"{pin.capitalize()}: one of its {plain(item.count)} {item.name} shares, the mean "
+                "of them",
+                "each",
+                f"{symbol} / count",
+                f"{plain(item.mass_g)} / {plain(item.count)}",
+                scalar(item.each_g, 2, "g"),
+            )
     yield line(
         f"{pin.capitalize()}: what turns, from {', '.join(cylinders)}",
         "W_rot",

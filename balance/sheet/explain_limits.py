@@ -6,6 +6,7 @@ from functools import partial
 import numpy as np
 
 from balance.job.model import BoltedPage, CrankPage
+from balance.sheet.explain_words import explain_in_words
 from balance.sheet.results import Results
 from balance.sheet.working_line import PRACTICE, Line, arrow, num, plain, polar, scalar, total
 from balance.spin.steps import PartUnbalance, StackReading
@@ -36,6 +37,7 @@ def explain_limits(results: Results) -> Iterator[Line]:
             yield from _added(results, part, stack)
             yield _disc_limit(results, part, page)
             yield from _mounting(part, page)
+        yield from explain_in_words(results, part)
         yield from _verdicts(part)
     last = spun.stacks[-1].on
     if len(last) > 1:
@@ -167,6 +169,15 @@ def _mounting(part: PartUnbalance, page: BoltedPage) -> Iterator[Line]:
             "m x (run-out + clearance) / 2",
             f"{plain(page.mass)} x ({plain(page.run_out)} + {plain(page.clearance)}) / 2",
             scalar(part.mounting_gmm, 1, "g mm"),
+            _MOUNTING,
+            (part.name,),
+        )
+        yield _line(
+            f"{part.name}: how much of that may change at every refit: the clearance alone",
+            "U_refit",
+            "m x clearance / 2",
+            f"{plain(page.mass)} x {plain(page.clearance)} / 2",
+            scalar(part.refit_gmm, 1, "g mm"),
             _MOUNTING,
             (part.name,),
         )

@@ -13,18 +13,18 @@ from balance.metal.radial import radial_hole
 from balance.metal.shapes import point_mm
 from balance.metal.steps import CrankCorrection, DiscCorrection
 from balance.sheet.explain_limits import verdict_line
+from balance.sheet.explain_plan import explain_depth, explain_plan, explain_pull, explain_slug_place
 from balance.sheet.results import Results
-from balance.sheet.working_line import Line, arrow, num, plain, polar, scalar, total
+from balance.sheet.working_line import Line, arrow, num, plain, polar, scalar
 from balance.vectors import amount, fold, vector
 
 __all__ = ["explain_metal"]
 
 _line = partial(Line, "correct")
 _CONE = "geometry of a cone; Machinery's Handbook, Drilling, from memory"
-_HOLE = "derived in balance.metal.radial; tests hold it against exact mesh booleans"
+_HOLE = "own integral of the drilled shape, held against exact solids cut by computer"
 _AXIAL = "geometry"
 _STATICS = "force and moment kept (statics)"
-_PLAN = "own search; see balance.metal.planning"
 _SERIES_UP_TO = 0.02  # (a / R)^2 up to which the three terms shown are enough
 
 
@@ -32,6 +32,7 @@ def explain_metal(results: Results) -> Iterator[Line]:
     """Yield the working of every hole and slug, and of what is left."""
     corrected = results.corrected
     yield from _crank(results, corrected.crank)
+    yield from explain_pull(results, corrected)
     for disc in corrected.discs:
         yield from _disc(results, disc)
 
@@ -44,10 +45,12 @@ def _crank(results: Results, done: CrankCorrection) -> Iterator[Line]:
         who = f"Hole {number}, counterweight {names[2]} at {plain(fold(hole.degrees))} deg"
         old = done.counterweights[hole.counterweight].holes
         at = hole.deepens
+        yield from explain_depth(results, who, number, hole.depth_mm, names)
         yield from _hole(who, hole, None if at is None else old[at].depth_mm, density, names)
         yield from _takes(results, who, hole, names)
     for number, slug in enumerate(done.plan.slugs, 1):
         yield from _slug(number, slug, done)
+        yield from explain_slug_place(number, slug, done)
     yield from _left(results, done)
 
 
@@ -228,7 +231,7 @@ def _slug(number: int, slug: Any, done: CrankCorrection) -> Iterator[Line]:
             "U_net",
             "slug - bore, both by their exact shapes",
             "",
-            source="derived in balance.metal.slugs; tests hold it against exact mesh booleans",
+            source="own integral of slug and bore, held against exact solids cut by computer",
         )
         return
     radius = weight.radius_mm - choice.wall_mm - d / 2
@@ -271,32 +274,7 @@ def _left(results: Results, done: CrankCorrection) -> Iterator[Line]:
             limit_gmm=float(done.permissible_gmm[index]),
             u_gmm=float(results.spun.parts[0].u_gmm[index]),
         )
-    yield from _how_sure(done)
-
-
-def _how_sure(done: CrankCorrection) -> Iterator[Line]:
-    """Yield what was proven of the plan, and the chance that it ends inside."""
-    plan = done.plan
-    yield _line(
-        f"Crank: metal drilled out. {plan.reason[:1].upper()}{plan.reason[1:]}",
-        "removed",
-        "sum of m",
-        total(plain(hole.mass_g) for hole in plan.holes),
-        scalar(plan.removed_g, 2, "g"),
-        _PLAN,
-        ("crank", "metal"),
-    )
-    if done.chance is not None:
-        yield _line(
-            "Crank: chance of ending inside, from virtual drillings with readings, depths, "
-            "angles and drills a little off",
-            "P",
-            "drillings that end inside / all drillings",
-            "",
-            scalar(100 * done.chance.inside, 1, "%"),
-            "JCGM 101:2008, propagation of distributions by a Monte Carlo method",
-            ("crank", "chance"),
-        )
+    yield from explain_plan(done)
 
 
 def _disc(results: Results, done: DiscCorrection) -> Iterator[Line]:
@@ -304,6 +282,7 @@ def _disc(results: Results, done: DiscCorrection) -> Iterator[Line]:
     for number, hole in enumerate(done.plan.holes, 1):
         names = (f"{done.name} hole {number}", done.name)
         who = f"{done.name}, hole {number} at {plain(fold(hole.degrees))} deg"
+        yield from explain_depth(results, who, None, hole.depth_mm, names)
         yield from _disc_hole(who, hole, page.density, results.job.drills.point, names)
     taken = [f" - {polar(vector(h.unbalance_gmm, h.degrees))}" for h in done.plan.holes]
     yield _line(

@@ -10,6 +10,7 @@ from balance.parts.matching import SetCuts
 from balance.parts.rods import RodEnds
 from balance.parts.steps import FinishedSet
 from balance.parts.weighing import Weight, average
+from balance.sheet.explain_ways import explain_ways
 from balance.sheet.results import Results
 from balance.sheet.working_line import PRACTICE, Line, num, plain, scalar, total
 
@@ -21,7 +22,7 @@ _POOLED = "JCGM 100:2008 (GUM), 4.2.4; from memory"
 _DOUBT = "JCGM 100:2008 (GUM), 4.2.3 and F.2.2.1; from memory"
 _LEAST = "JCGM 100:2008 (GUM), 5.1.2; least squares with a condition (Gauss); from memory"
 _REST = "JCGM 100:2008 (GUM), 5.1.2; from memory"
-_SETS = "own search over all pairings, proven; see balance.parts.matching"
+_SETS = "own search through all ways to pair the parts, proven: no way takes less"
 
 _Readings = dict[tuple[str, str], tuple[float, ...]]
 _Weights = dict[tuple[str, str], Weight]
@@ -50,8 +51,7 @@ def explain_parts(results: Results) -> Iterator[Line]:
     for mark, rod in zip(bench.rod_marks, bench.rods, strict=True):
         yield from _rod(mark, rod, weights)
     yield from _sets(results)
-    yield from _metal(results)
-    yield _placing(results)
+    yield from explain_ways(results)
 
 
 def _scale(results: Results, readings: _Readings) -> Line:
@@ -165,33 +165,44 @@ def _reconciled(mark: str, rod: RodEnds, weights: _Weights) -> Iterator[Line]:
 
 
 def _sets(results: Results) -> Iterator[Line]:
-    matched, bench, card = results.matched, results.matched.bench, results.card
+    matched, bench = results.matched, results.matched.bench
     match = matched.match
     parts = [
         (bench.pistons[k.piston].mass_g, bench.pins[k.pin].mass_g, bench.rods[k.rod].small_end_g)
         for k in match.sets
     ]
     big_ends = [bench.rods[k.rod].big_end_g for k in match.sets]
-    yield _target("set", [sum(p) for p in parts], matched.tolerance_g, match.target_g)
-    yield _target("big end", big_ends, matched.big_end_tolerance_g, match.big_end_target_g)
-    cylinder_of = dict(zip(card.placement.set_at_cylinder, card.cylinders, strict=True))
+    marks = tuple(mark for each in matched.sets for mark in (each.piston, each.pin, each.rod))
+    yield _target("set", [sum(p) for p in parts], matched.tolerance_g, match.target_g, marks)
+    rods = tuple(each.rod for each in matched.sets)
+    yield _target("big end", big_ends, matched.big_end_tolerance_g, match.big_end_target_g, rods)
+    cylinder_of = {entry.rod: cylinder for cylinder, entry in results.placed if cylinder}
     for index, (finished, cut) in enumerate(zip(matched.sets, match.cuts, strict=True)):
-        names = (f"cylinder {cylinder_of[index]}", finished.piston, finished.pin, finished.rod)
+        place = cylinder_of.get(finished.rod)
+        who = f"cylinder {place}" if place else f"set {index + 1}"
+        names = (who, finished.piston, finished.pin, finished.rod)
         targets = (match.target_g, match.big_end_target_g) if match.feasible else None
         yield from _set(names, parts[index], cut, targets)
         yield from _finished(results, names, finished, big_ends[index], targets)
 
 
-def _target(kind: str, masses: Sequence[float], tolerance_g: float, target_g: float) -> Line:
+def _target(
+    kind: str,
+    masses: Sequence[float],
+    tolerance_g: float,
+    target_g: float,
+    marks: tuple[str, ...],
+) -> Line:
     allowed = math.floor(tolerance_g * 100 + 1e-6) / 100
     return _line(
-        f"Heaviest {kind} allowed: the lightest plus the tolerance, in whole hundredths",
+        f"The target: the heaviest {kind} allowed is the lightest one plus the tolerance (of "
+        "which whole hundredths of a gram count)",
         "target" if kind == "set" else "target_B",
         "min(sums) + tolerance" if kind == "set" else "min(B') + tolerance",
         f"min({', '.join(map(plain, masses))}) + {plain(allowed)}",
         scalar(target_g, 3, "g"),
         PRACTICE,
-        ("sets",),
+        ("sets", *marks),
     )
 
 
@@ -213,7 +224,8 @@ def _set(
     if targets is not None:
         yield line(
             f"{who}: what piston ({cut.piston_g:.2f} g) and small end "
-            f"({cut.small_end_g:.2f} g) lose together",
+            f"({cut.small_end_g:.2f} g) lose together to come down to the target, the lightest "
+            "set plus the tolerance",
             "cut",
             "max(0, sum - target)",
             f"max(0, {plain(sum(masses))} - {plain(targets[0])})",
@@ -232,12 +244,15 @@ def _finished(
     who, parts = names[0].capitalize(), results.job.parts
     if targets is not None:
         yield line(
-            f"{who}: what the big end of {made.rod} loses",
+            f"{who}: what the big end of {made.rod} loses to come down to the target, the "
+            "lightest big end plus the tolerance",
             "cut_B",
             "max(0, B' - target_B)",
             f"max(0, {plain(big_end_g)} - {plain(targets[1])})",
             scalar(made.big_end_cut_g, 3, "g"),
         )
+        yield from _stops(names, made)
+        yield _after_cuts(names, made)
     piston, small_end, big_end = made.cut_parts
     sums = {
         "piston + pin + small end, each after its cut, + rings + locks": (
@@ -249,10 +264,39 @@ def _finished(
     kinds = (("goes up and down", "m_rec", made.reciprocating_g),
              ("turns with the pin", "m_rot", made.rotating_g))  # fmt: skip
     for (formula, numbers), (what, symbol, mass) in zip(sums.items(), kinds, strict=True):
-        about = f"{who}: what {what}, once cut"
+        about = f"{who}: what {what}, once cut; the cuts count with all their digits"
         yield line(
             about, symbol, formula, numbers, scalar(mass, 3, "g"), source="sum of weighed masses"
         )
+
+
+def _stops(names: tuple[str, ...], made: FinishedSet) -> Iterator[Line]:
+    """Yield the weight at which to stop cutting, part by part."""
+    for part in made.cut_parts:
+        if round(part.cut_g, 2) > 0:
+            yield _line(
+                f"{names[0].capitalize()}: where to stop cutting, {part.what} {part.mark}, which "
+                f"loses {part.cut_g:.2f} g",
+                "stop",
+                "first weight - cut",
+                f"{plain(part.before_g)} - {plain(part.cut_g)}",
+                scalar(part.stop_g, 3, "g"),
+                "sum of weighed masses",
+                (names[0], part.mark, "cut"),
+            )
+
+
+def _after_cuts(names: tuple[str, ...], made: FinishedSet) -> Line:
+    piston, small_end, _ = made.cut_parts
+    return _line(
+        f"{names[0].capitalize()}: the set after its cuts",
+        "set",
+        "piston + pin + small end, each after its cut",
+        f"{_after(piston)} + {plain(made.pin_g)} + {_after(small_end)}",
+        scalar(made.piston_g + made.pin_g + made.small_end_g, 3, "g"),
+        "sum of weighed masses",
+        (*names, "sets"),
+    )
 
 
 def _after(part: CutPart) -> str:
@@ -260,58 +304,3 @@ def _after(part: CutPart) -> str:
     if part.finished_g is not None:
         return plain(part.finished_g)
     return f"{plain(part.before_g)} - {plain(part.cut_g)}"
-
-
-def _metal(results: Results) -> Iterator[Line]:
-    matched, match = results.matched, results.matched.match
-    cuts = [g for cut in match.cuts for g in (cut.piston_g, cut.small_end_g, cut.big_end_g) if g]
-    proof = "proven least" if match.optimal else "not proven least"
-    line = partial(_line, names=("sets", "metal"))
-    yield line(
-        f"Metal cut from all sets, {proof}" + (f"; {match.reason}" * (not match.feasible)),
-        "removed",
-        "sum of cuts",
-        total(map(plain, cuts)),
-        scalar(match.removed_g, 2, "g"),
-        _SETS,
-    )
-    bench = matched.bench
-    kinds = (
-        [bench.pistons[k.piston].mass_g for k in match.sets],
-        [bench.rods[k.rod].small_end_g for k in match.sets],
-        [bench.rods[k.rod].big_end_g for k in match.sets],
-    )
-    yield line(
-        "The plain rule, for comparison: every piston, small end and big end to its lightest",
-        "removed_all",
-        "sum of (mass - n x lightest of its kind)",
-        total(f"({total(map(plain, kind))} - {len(kind)} x {plain(min(kind))})" for kind in kinds),
-        scalar(match.shop_removed_g, 2, "g"),
-        PRACTICE,
-    )
-    prices = matched.prices
-    trims = [trim for trim in (prices.pistons, prices.small_ends, prices.big_ends) if trim]
-    yield line(
-        "Every kind to one weight, for comparison: any spare fits later",
-        "removed_each",
-        "pistons + pins + small ends + big ends",
-        total(plain(trim.removed_g) for trim in trims),
-        scalar(prices.interchangeable_g, 2, "g"),
-        PRACTICE,
-    )
-
-
-def _placing(results: Results) -> Line:
-    """Return what the best place of every set leaves; its 20 squares take no single line."""
-    placement = results.card.placement
-    proof = "proven least" if placement.optimal else f"at least {placement.bound:.3f} g"
-    return _line(
-        "Which set goes to which cylinder: what the unequal sets leave, in grams at the crank "
-        f"radius; {proof}",
-        "left",
-        "sqrt(sum of |A_n|^2 + |B_n|^2, their couples / spacing, n = 1, 2, and of m_rot)",
-        "",
-        scalar(placement.residual, 3, "g"),
-        "own search, held against all permutations; see balance.engine.placing",
-        ("sets", "placing"),
-    )

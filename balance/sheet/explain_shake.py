@@ -14,6 +14,7 @@ from balance.engine.motion import harmonics
 from balance.engine.pins import pins_of
 from balance.engine.shaking import Shaking
 from balance.engine.steps import Shook
+from balance.sheet.explain_crank_factor import explain_built_factor, explain_one_percent
 from balance.sheet.results import Results
 from balance.sheet.working_line import Line, arrow, num, plain, polar, scalar, total
 from balance.vectors import vector
@@ -85,7 +86,7 @@ def _by_motion(shaking: Shaking) -> Iterator[Line]:
                 "order n of one turn of the exact motion",
                 "",
                 arrow(getattr(shaking, field)[index], 1, unit),
-                "derived in balance.engine.motion and balance.engine.paths",
+                "own: the exact motion of rod and piston, taken apart into its orders",
                 (f"order {order}",),
             )
 
@@ -246,8 +247,31 @@ def _factor(results: Results, shook: Shook) -> Iterator[Line]:
         unit=unit,
         names=names,
     )
+    yield from _other_factors(shook, ahead, back, turning, unit)
     yield from _least(shook, ahead, back, turning, unit)
-    yield from _one_percent(results, shook)
+    yield from explain_built_factor(results, shook)
+    yield from explain_one_percent(results, shook)
+
+
+def _other_factors(shook: Shook, ahead: Any, back: Any, turning: Any, unit: str) -> Iterator[Line]:
+    """Yield the worst and the least direction for every other factor of the table."""
+    kind = "couple" if unit.endswith("spacing") else "force"
+    for each in shook.ellipses:
+        if each.factor == shook.card.factor:
+            continue
+        shape, factor = getattr(each, kind), plain(each.factor)
+        left = f"abs({polar(ahead)} - {factor} x {polar(turning)})"
+        for word, sign, value in (("worst", "+", shape.major), ("least", "-", shape.minor)):
+            numbers = f"{left} {sign} {plain(abs(back))}"
+            yield _line(
+                f"At factor {factor}: what is left in the {word} direction",
+                "left",
+                f"|A - f x R| {sign} |B|" if sign == "+" else "||A - f x R| - |B||",
+                numbers if sign == "+" else f"abs({numbers})",
+                scalar(value, 3, unit),
+                _TWO,
+                ("factor", f"factor {factor}"),
+            )
 
 
 def _least(shook: Shook, ahead: Any, back: Any, turning: Any, unit: str) -> Iterator[Line]:
@@ -273,26 +297,3 @@ def _least(shook: Shook, ahead: Any, back: Any, turning: Any, unit: str) -> Iter
         _TWO,
         ("factor",),
     )
-
-
-def _one_percent(results: Results, shook: Shook) -> Iterator[Line]:
-    """Yield what one percent of factor costs in the planes of the bearings."""
-    if shook.one_percent_gmm is None or results.job.crank is None:
-        return
-    engine, shaking = shook.card.engine, shook.shaking
-    places = results.job.crank.bearings
-    for this, other, cost in zip(places, places[::-1], shook.one_percent_gmm, strict=True):
-        pieces = []
-        for mass, cylinder in zip(shaking.reciprocating_g, engine.cylinders, strict=True):
-            throw = engine.throws[cylinder.throw]
-            share = f"({plain(other)} - {num(throw.z_mm)}) / ({plain(other)} - {plain(this)})"
-            pieces.append(f"{polar(vector(mass, throw.degrees))} x {share}")
-        yield _line(
-            f"What one percent of factor is worth at the bearing at {plain(this)} mm",
-            "U_1%",
-            "abs(0.01 x r x sum of (m_rec at pin) x (z_other - z) / (z_other - z_bearing))",
-            f"abs(0.01 x {plain(radius_mm(engine))} x ({total(pieces)}))",
-            scalar(cost, 1, "g mm"),
-            "force and moment kept (statics)",
-            ("factor", f"plane {plain(this)}"),
-        )

@@ -29,9 +29,51 @@ _PROPAGATED = "linear propagation of uncertainty, JCGM 100:2008 (GUM), 5.1.2"
 def explain_spin(results: Results) -> Iterator[Line]:
     """Yield the working from the machine's readings to the verdict on every part."""
     spun = results.spun
+    yield from _machine(results)
     for stack in spun.stacks:
         yield from _stack(results, stack)
     yield from explain_limits(results)
+
+
+def _machine(results: Results) -> Iterator[Line]:
+    """Yield where the machine's 90 lies, and what one unit that it shows is worth."""
+    page, machine = results.job.machine, results.spun.machine
+    if page is None:  # something was spun: there is a machine
+        return
+    line = partial(_line, source=_VECTOR, names=("machine",))
+    turns = int(-np.floor((machine.zero_degrees + machine.sense * 90.0) / 360.0))
+    yield line(
+        "The machine: where its 90 lies on the crank",
+        "angle",
+        "zero + sense x 90" + " + 360 x whole turns" * (turns != 0),
+        f"{plain(machine.zero_degrees)} + {num(machine.sense)} x 90"
+        + f" + 360 x {num(turns)}" * (turns != 0),
+        scalar(machine.zero_degrees + machine.sense * 90.0 + 360.0 * turns, 1, "deg"),
+    )
+    yield from _one_unit(page)
+
+
+def _one_unit(page: MachinePage) -> Iterator[Line]:
+    """Yield what one unit shown is worth; of a machine that shows a mass, plane by plane."""
+    line = partial(_line, source=_VECTOR, names=("machine",))
+    if page.unit not in ("g", "oz"):
+        one = amount_gmm(1.0, unit=page.unit, radius_mm=None)
+        yield line(
+            f"The machine: what one unit shown is worth, 1 {page.unit}",
+            "one", "size of the unit", plain(one), scalar(one, 2, "g mm"),
+        )  # fmt: skip
+        return
+    for plane in page.planes:
+        if plane.radius is not None:
+            one = amount_gmm(1.0, unit=page.unit, radius_mm=plane.radius)
+            yield line(
+                f"The machine: what 1 {page.unit} shown in plane {plane.name} is worth, at the "
+                "radius set for it",
+                "one",
+                "size of the unit x radius",
+                f"{plain(one / plane.radius)} x {plain(plane.radius)}",
+                scalar(one, 2, "g mm"),
+            )
 
 
 def _stack(results: Results, stack: StackReading) -> Iterator[Line]:

@@ -123,12 +123,12 @@ def answer(results: Results, what: str = "") -> Answer:
     found = by_name(known, wanted) or by_name(known, _called(wanted)) or by_name(given, wanted)
     if found:
         return Answer(found)
-    likely = by_figures((*known, *given), wanted)
+    likely, less = by_figures((*known, *given), wanted)
     if not (likely or _waits(wanted, missing)):
         likely = by_words((*known, *given), wanted)
     if not likely:
         raise InputError(_not_there(" ".join(what.split()), (*known, *given), missing))
-    return Answer(likely[:MOST], len(likely[MOST:]))
+    return Answer(likely[:MOST], len(likely[MOST:]) + less)
 
 
 def _waits(wanted: str, missing: Mapping[str, MissingInputError]) -> bool:

@@ -2,6 +2,7 @@
 
 import difflib
 import re
+from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 
 from balance.sheet.working_figures import Figure, asked_figures, fit, printed_figures
@@ -33,26 +34,42 @@ def by_name(lines: Iterable[Line], wanted: str) -> tuple[Line, ...]:
     )
 
 
-def by_figures(lines: Sequence[Line], wanted: str) -> tuple[Line, ...]:
-    """Return the lines whose result is a printed number, the likeliest first.
+def by_figures(lines: Sequence[Line], wanted: str) -> tuple[tuple[Line, ...], int]:
+    """Return the lines whose result is a printed number, the likeliest first, and how many less so.
 
     Examples
     --------
     >>> line = Line("spin", "crank", "U", "", "", "408.8 g mm at 309.2 deg", "")
-    >>> [len(by_figures([line], text)) for text in ("409 g mm at 309 deg", "0.568", "410")]
+    >>> [len(by_figures([line], text)[0]) for text in ("409 g mm at 309 deg", "0.568", "410")]
     [1, 1, 0]
     """
-    found = []
+    ways, found = asked_figures(wanted), []
     for position, line in enumerate(lines):
-        ranks = [rank for way in asked_figures(wanted) if (rank := _rank(way, line)) is not None]
+        ranks = [rank for way in ways if (rank := _rank(way, line)) is not None]
         if ranks:
-            found.append((min(ranks), line.topic == "given", position))
-    return tuple(lines[position] for _, _, position in sorted(found))
+            found.append((*min(ranks), line.topic == "given", position))
+    best = min((fits for fits, *_ in found), default=0)
+    likely = [(place, given, lines[n]) for fits, place, given, n in sorted(found) if fits == best]
+    return _mixed(likely), len(found) - len(likely)
+
+
+def _mixed(found: list[tuple[int, bool, Line]]) -> tuple[Line, ...]:
+    """Return lines so that no kind of number and no side, worked out or given, hides the rest."""
+    seen: Counter[str] = Counter()
+    keyed: list[tuple[int, int, bool, int, Line]] = []
+    for place, given, line in found:
+        keyed.append((seen[line.symbol] // 2, place, given, len(keyed), line))
+        seen[line.symbol] += 1
+    ordered = [line for *_, line in sorted(keyed, key=lambda key: key[:-1])]
+    first = next((n for n, line in enumerate(ordered) if line.topic == "given"), 0)
+    if first >= MOST:
+        ordered.insert(MOST - 1, ordered.pop(first))
+    return tuple(ordered)
 
 
 def _rank(way: tuple[Figure, ...], line: Line) -> tuple[int, int] | None:
     """Return how well a result answers all asked figures: fit and place of the worst of them."""
-    printed = tuple(printed_figures(line.result, exact=line.topic == "given"))
+    printed = printed_figures(line.result, exact=line.topic == "given")
     ranks = [_best(asked, printed) for asked in way]
     known = [rank for rank in ranks if rank is not None]
     return max(known) if way and len(known) == len(ranks) else None

@@ -5,8 +5,8 @@ printed numbers can be the same one when what they stand for overlaps.
 """
 
 import re
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from functools import cache
 
 from balance.errors import InputError
 from balance.units import KINDS, read, unit_names
@@ -15,12 +15,13 @@ __all__ = ["Figure", "asked_figures", "fit", "printed_figures"]
 
 _NUMBER = r"[-+]?\d+(?:[.,]\d+)?"
 _FRACTION = r"\d+(?:[\s-]\d+)?/\d+"
-_FIGURE = re.compile(rf"(?:(G)\s*)?({_FRACTION}|{_NUMBER})\s*(?:\"|([A-Za-z%].*))?")
+_FIGURE = re.compile(rf"(?:([Gg])\s*)?({_FRACTION}|{_NUMBER})\s*(?:\"|([A-Za-z%].*))?")
 _THOUSANDS = re.compile(r"(?<=\d) (?=\d{3}\b)")
 _APART = re.compile(r"\s+at\s+(?:a\s+)?(?:radius\s+(?:of\s+)?)?|\s*@\s*")
 _OUTSIDE_THE_TABLE = {"nm": "n m", "percent": "%", "per cent": "%", "newton": "n"}
 _DECIMALS_ON_SCREEN = {"unbalance": 0, "angle": 1, "n": 0, "n m": 0}
 _PRINTED_AS_WELL = {"unbalance": ("oz in",), "mass": ("kg", "oz"), "length": ("in",)}
+_VAGUE = 0.02  # a number whose last digit is worth more of it than this says little by itself
 _EPSILON = 1e-9
 
 
@@ -72,8 +73,9 @@ def asked_figures(text: str) -> tuple[tuple[Figure, ...], ...]:
     return (figures,)
 
 
-def printed_figures(text: str, *, exact: bool = False) -> Iterator[Figure]:
-    """Yield the numbers of a printed result: ``408.8 g mm at 309.2 deg``, ``8 mm, 9 mm``.
+@cache
+def printed_figures(text: str, *, exact: bool = False) -> tuple[Figure, ...]:
+    """Return the numbers of a printed result: ``408.8 g mm at 309.2 deg``, ``8 mm, 9 mm``.
 
     An ``exact`` one was written by hand: it stands for itself alone.
 
@@ -82,10 +84,9 @@ def printed_figures(text: str, *, exact: bool = False) -> Iterator[Figure]:
     >>> [(figure.value, figure.unit) for figure in printed_figures("408.8 g mm at 309.2 deg")]
     [(408.8, 'g mm'), (309.2, 'deg')]
     """
-    for piece in re.split(r",\s+", text):
-        for part in _APART.split(piece):
-            if (figure := _figure(part)) is not None:
-                yield replace(figure, half=0.0) if exact else figure
+    parts = (part for piece in re.split(r",\s+", text) for part in _APART.split(piece))
+    found = tuple(figure for part in parts if (figure := _figure(part)) is not None)
+    return tuple(replace(figure, half=0.0) for figure in found) if exact else found
 
 
 def fit(asked: Figure, printed: Figure) -> int | None:
@@ -93,7 +94,7 @@ def fit(asked: Figure, printed: Figure) -> int | None:
 
     Examples
     --------
-    >>> limit = next(printed_figures("47.6 g mm"))
+    >>> limit = printed_figures("47.6 g mm")[0]
     >>> fit(asked_figures("48 g mm")[0][0], limit), fit(asked_figures("0.066")[0][0], limit)
     (0, 2)
     >>> fit(asked_figures("48 g")[0][0], limit) is None
@@ -104,16 +105,31 @@ def fit(asked: Figure, printed: Figure) -> int | None:
             return None
         return 0 if asked.unit == printed.unit else 1
     if _overlap(asked, _as_written(printed)):
-        most = _DECIMALS_ON_SCREEN.get(printed.kind)
-        return 0 if most is None or asked.decimals <= most else 3
+        return _likely(asked, printed)
     for unit in _PRINTED_AS_WELL.get(printed.kind, ()):
         if unit != printed.unit and _overlap(_with_unit(asked, printed.kind, unit), printed):
             return 2
     return None
 
 
+def _likely(asked: Figure, printed: Figure) -> int:
+    """Return 0 for a bare number as a screen may print it, 3 for one that it would not.
+
+    A screen prints no more decimals of some units, and never a weight as one bare digit.
+    """
+    most = _DECIMALS_ON_SCREEN.get(printed.kind)
+    if most is not None and asked.decimals > most:
+        return 3
+    vague = asked.half > _VAGUE * abs(asked.value) and most is None
+    return 3 if vague and printed.value != asked.value else 0
+
+
 def _overlap(one: Figure, other: Figure) -> bool:
-    return abs(one.value - other.value) <= one.half + other.half + _EPSILON * abs(one.value)
+    """Return whether two numbers can be one; a minus may have been left out in the first."""
+    reach = one.half + other.half + _EPSILON * abs(one.value)
+    return abs(one.value - other.value) <= reach or abs(one.value + other.value) <= reach * (
+        one.value > 0
+    )
 
 
 def _tidy(text: str) -> str:
@@ -133,32 +149,38 @@ def _figure(text: str) -> Figure | None:
         read(number, "length"), 0.0 if fraction else 0.5 * 10.0**-decimals, decimals, "", ""
     )
     if found[1]:
-        return _with_unit(bare, "grade", "G", size=1.0)
+        return replace(bare, kind="grade", unit="G")
     unit = "in" if text.strip().endswith('"') else (found[3] or "").strip().rstrip(".")
     return _in_unit(bare, unit) if unit else bare
 
 
-def _in_unit(bare: Figure, written: str) -> Figure | None:
-    """Return a number in its unit; None when the words after it are no unit."""
+def _in_unit(bare: Figure, written: str) -> Figure:
+    """Return a number in the unit that the words after it are."""
+    kind, unit, size = _unit(written)
+    return Figure(bare.value * size, bare.half * size, bare.decimals, kind, unit)
+
+
+@cache
+def _unit(written: str) -> tuple[str, str, float]:
+    """Return kind, name and size of a unit; of one outside the table its words and 1."""
     for kind in KINDS:
         try:
             size = read(f"1 {written}", kind)
         except InputError:
             continue
-        for name in unit_names(kind):
-            if read(f"1 {name}", kind) == size:
-                return _with_unit(bare, kind, name)
+        return kind, next(n for n in unit_names(kind) if read(f"1 {n}", kind) == size), size
     unit = " ".join(written.casefold().split())
     unit = _OUTSIDE_THE_TABLE.get(unit, unit)
-    return Figure(bare.value, bare.half, bare.decimals, unit, unit)
+    return unit, unit, 1.0
 
 
-def _with_unit(bare: Figure, kind: str, unit: str, size: float | None = None) -> Figure:
-    size = read(f"1 {unit}", kind) if size is None else size
+def _with_unit(bare: Figure, kind: str, unit: str) -> Figure:
+    """Return a bare number in a unit of the table."""
+    size = _unit(unit)[2]
     return Figure(bare.value * size, bare.half * size, bare.decimals, kind, unit)
 
 
 def _as_written(printed: Figure) -> Figure:
     """Return a number as it stands on paper, its unit taken away again."""
-    size = read(f"1 {printed.unit}", printed.kind) if printed.kind in KINDS else 1.0
+    size = _unit(printed.unit)[2] if printed.kind in KINDS else 1.0
     return Figure(printed.value / size, printed.half / size, printed.decimals, "", "")

@@ -1,0 +1,147 @@
+"""Every number that a screen prints can be asked as printed: all of them are asked here.
+
+Left out, because they are no number of the job: whole numbers below ten that stand alone (marks,
+pins, orders, counts, crankpin 1), the number of a standard, and the cautions with their own sources
+that end a screen. What is left must be explained; so many screens are read that a number without
+a line of its own shows up here.
+"""
+
+import re
+from collections.abc import Callable, Iterator
+from functools import cache
+from importlib.resources import files
+
+import pytest
+
+from balance.errors import InputError
+from balance.job.load import read_job
+from balance.sheet import steps_of_working
+from balance.sheet.results import Results
+from balance.sheet.steps_of_working import answer
+from balance.sheet.working_line import Line
+from cli.show_engine import show_bobweights, show_shake
+from cli.show_metal import show_correction
+from cli.show_parts import show_match
+from cli.show_spin import show_spin
+
+JOBS = ("flat-four", "v8", "v-twin")
+SCREENS = (show_match, show_bobweights, show_shake, show_spin, show_correction)
+_UNITS = "%|g mm|oz in|mm|deg|kN|Nm|N|rpm|in|g"
+_PRINTED = re.compile(
+    rf"(?<![\w.,\-/])(?:G )?[-+]?\d+(?:\.\d+)?(?:/\d+)?(?:\s?(?:{_UNITS})(?![\w/]))?"
+)
+_STANDARD = re.compile(r"ISO [\d:-]+")
+EXPLAINED = 0.99  # of the numbers asked: one in a hundred may be new on a screen
+
+
+@cache
+def results_of(job: str) -> Results:
+    return Results(read_job(files("cli.examples") / f"{job}.toml"))
+
+
+@pytest.fixture
+def once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Work each step out once a job: hundreds of numbers are asked."""
+
+    def kept(topic: str) -> Callable[[Results], Iterator[Line]]:
+        make = steps_of_working.TOPICS[topic]
+        return lambda results: iter(lines(make, results))
+
+    @cache
+    def lines(make: Callable[[Results], Iterator[Line]], results: Results) -> tuple[Line, ...]:
+        return tuple(make(results))
+
+    for topic in tuple(steps_of_working.TOPICS):
+        monkeypatch.setitem(steps_of_working.TOPICS, topic, kept(topic))
+
+
+def printed_numbers(text: str) -> list[str]:
+    """The numbers of a screen with the unit that is printed behind them, lines rejoined."""
+    said = _STANDARD.sub("", text.partition("\nMind your hands")[0])
+    rejoined = re.sub(r" \n| \Z|(?<=[a-z])\n(?=mm|in)", " ", said)
+    found = (" ".join(number.split()) for number in _PRINTED.findall(rejoined))
+    return [number for number in found if not re.fullmatch(r"\d", number)]
+
+
+@pytest.mark.parametrize("job", JOBS)
+@pytest.mark.usefixtures("once")
+def test_every_printed_number_can_be_asked(
+    job: str, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("COLUMNS", "80")
+    results = results_of(job)
+    asked = []
+    for screen in SCREENS:
+        screen(results)
+        asked += printed_numbers(capsys.readouterr().out)
+    missed = [number for number in dict.fromkeys(asked) if not explained(results, number)]
+    assert len(asked) > 75
+    assert sum(number not in missed for number in asked) / len(asked) >= EXPLAINED, missed
+
+
+def explained(results: Results, number: str) -> bool:
+    try:
+        return bool(answer(results, number).lines)
+    except InputError:
+        return False
+
+
+@pytest.mark.parametrize(
+    ("job", "asked", "symbol"),
+    [
+        ("flat-four", "409", "U"),
+        ("flat-four", "409 g mm", "U"),
+        ("flat-four", "409 g mm at 309 deg", "U"),
+        ("flat-four", "309 deg", "U"),
+        ("flat-four", "0.568", "U"),
+        ("flat-four", "0.568 oz in", "U"),
+        ("flat-four", "0.568 oz-in", "U"),
+        ("flat-four", "453", "U"),
+        ("flat-four", "48 g mm", "U_lim"),
+        ("flat-four", "0.61 g", "m_lim"),
+        ("flat-four", "0.61 g at 78 mm", "U_lim"),
+        ("flat-four", "17.5", "depth"),
+        ("flat-four", "0.78", "margin"),
+        ("flat-four", "98%", "P"),
+        ("flat-four", "98 %", "P"),
+        ("flat-four", "9.2 g", "m"),
+        ("flat-four", "0.05 g", "u"),
+        ("flat-four", "127.0 deg", "angle"),
+        ("flat-four", "50%", "share"),
+        ("flat-four", "8 g mm", "U_refit"),
+        ("flat-four", "7.0 g", "removed_then"),
+        ("flat-four", "G 6.3", "grade"),
+        ("flat-four", "rings", "ring_set"),
+        ("flat-four", "R3 big end", "B'"),
+        ("flat-four", "plane 0 mm", "U"),
+        ("flat-four", "set", "target"),
+        ("flat-four", "cut", "cut"),
+        ("flat-four", "stop", "stop"),
+        ("flat-four", "verdict", "verdict"),
+        ("flat-four", "1-S1", "stamp"),
+        ("v8", "2107", "W_sold"),
+        ("v8", "-2776", "dU"),
+        ("v8", "1.4 kN", "F"),
+        ("v8", "581.98", "each"),
+        ("v8", "80 g mm", "one"),
+        ("v8", "71", "r"),
+        ("v8", "G 11.2", "G"),
+        ("v-twin", "1007.14 g", "W_rec"),
+        ("v-twin", "0.57", "f_built"),
+        ("v-twin", "1.043", "left"),
+        ("v-twin", "1/2 in", "sizes"),
+        ("v-twin", "factor 0.3", "left"),
+    ],
+)
+@pytest.mark.usefixtures("once")
+def test_the_right_line_answers(job: str, asked: str, symbol: str) -> None:
+    assert symbol in {line.symbol for line in answer(results_of(job), asked).lines}
+
+
+@pytest.mark.usefixtures("once")
+def test_what_is_most_likely_meant_comes_first_and_five_at_most() -> None:
+    first = answer(results_of("v-twin"), "0.6").lines[0]
+    assert (first.topic, first.symbol) == ("given", "factor")
+    many = answer(results_of("v8"), "520.23 g")
+    assert len(many.lines) == 5
+    assert many.left_out > 0
