@@ -105,6 +105,9 @@ def test_single_and_twins_say_why():
         in needed(layout("twin", crank_degrees=270, **SIZE)).reason
     )
     assert "no couple" in needed(layout("twin", **SIZE)).reason
+    # a force alone, or a couple alone, is reason enough
+    assert needed(layout("single", **SIZE)).needed
+    assert needed(layout("twin", **SIZE)).needed
 
 
 def test_angles_written_to_a_hundredth_still_cancel():

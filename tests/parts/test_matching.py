@@ -327,10 +327,10 @@ def test_every_hundredth_of_a_gram_counts_as_itself():
 
 
 def test_a_limit_that_a_cut_just_meets_is_kept():
-    # 100.301 - 100.001 is 0.3000000000000114 in binary fractions
-    trim = match_each([100.001, 100.301], tolerance_g=0.0, limits_g=0.3)
+    # 100.671 - 100.371 is 0.30000000000001137 in binary fractions
+    trim = match_each([100.371, 100.671], tolerance_g=0.0, limits_g=0.3)
     assert trim.feasible
-    assert not match_each([100.001, 100.302], tolerance_g=0.0, limits_g=0.3).feasible
+    assert not match_each([100.371, 100.672], tolerance_g=0.0, limits_g=0.3).feasible
 
 
 def test_cuts_add_up_to_what_a_person_would_add():
