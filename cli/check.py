@@ -1,6 +1,13 @@
 """heavyspot check: what is there, what is missing, what looks wrong, what to do next."""
 
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
 from cli.arguments import AsJson, JobFile
+
+if TYPE_CHECKING:
+    from balance.sheet.standing import Step
 
 
 def check(job: JobFile, json: AsJson = False) -> int:
@@ -22,7 +29,7 @@ def check(job: JobFile, json: AsJson = False) -> int:
         print_json(found)
         return 0 if found.ready else 1
     title("Check", read)
-    table(["step", ""], [[step.name, _state(len(step.needed))] for step in found.steps], left=2)
+    table(["step", ""], [[step.name, _state(step)] for step in found.steps], left=2)
     for step in found.steps:
         if step.needed:
             heading(f"{step.name} needs")
@@ -34,7 +41,8 @@ def check(job: JobFile, json: AsJson = False) -> int:
     return 0 if found.ready else 1
 
 
-def _state(lacking: int) -> str:
-    if not lacking:
-        return "ready"
-    return f"needs {lacking} thing{'s' * (lacking > 1)}"
+def _state(step: Step) -> str:
+    if step.weigh_again:
+        return f"weigh {step.weigh_again} again"
+    lacking = len(step.needed)
+    return f"needs {lacking} thing{'s' * (lacking > 1)}" if lacking else "ready"

@@ -53,6 +53,8 @@ def _sets(results: Results) -> None:
     done = sum(entry.weighed for _, entry in results.placed)
     again = f"{done} of {len(results.placed)} sets were weighed again after cutting."
     say("Cuts in g. A set is piston + pin + small end after the cut.", again if done else "")
+    if results.matched.above_least_g:
+        say(f"No cut is less than a division of the scale ({results.job.scale.resolution:g} g).")
     if not results.placed[0][0]:
         say("Which goes to which cylinder is known once the lengths under [engine] are filled in.")
 
@@ -64,8 +66,10 @@ def _cut(grams: float) -> str:
 def _price(results: Results) -> None:
     matched, match = results.matched, results.matched.match
     heading("What comes off")
-    proof = "proven least" if match.optimal else f"not proven; at least {match.bound_g:.2f} g"
-    rows = [["sets (above)", f"{match.removed_g:.2f} g", proof]]
+    rows = [["sets (above)", f"{match.removed_g:.2f} g", matched.proof]]
+    if matched.recut:  # the other ways were for uncut parts
+        table(["way", "metal", ""], rows, left=3)
+        return
     prices = matched.prices
     said = "any spare fits" if prices.any_spare_fits else _why_no_spare_fits(prices)
     rows.append(
@@ -111,7 +115,7 @@ def _next(results: Results) -> None:
         next_step("replace the part that is named, or widen the tolerance, and match again.")
         return
     if not matched.sure:
-        next_step("weigh once more what is off its stop; cut no other part before that is clear.")
+        next_step("clear up the warnings above; cut no other part before that.")
         return
     say(
         "",

@@ -168,6 +168,9 @@ class RodPage(Page):
     small_end: Masses = ()
     big_end_can_lose: MassOrZero | None = None
     small_end_can_lose: MassOrZero | None = None
+    small_end_heavier: bool = Field(
+        False, description="looked at: its small end does outweigh its big end"
+    )
 
 
 class PartsPage(Page):

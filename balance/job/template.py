@@ -100,5 +100,6 @@ def _parts(cylinders: int) -> str:
         if number == 1:
             lines.append('# big_end_can_lose = "5 g"    # of this one alone')
             lines.append('# small_end_can_lose = "2 g"')
+            lines.append("# small_end_heavier = false   # true: the two ends are not swapped")
         lines.append("")
     return "\n".join(lines)

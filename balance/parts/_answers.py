@@ -11,7 +11,7 @@ from balance.parts._shortfall import Shortfall, by_argument, told
 from balance.parts._stock import Stock, nearest
 from balance.parts._task import Ints
 
-__all__ = ["MatchedSet", "SetCuts", "SetMatch", "match_of", "nearest_match"]
+__all__ = ["MatchedSet", "SetCuts", "SetMatch", "match_of", "nearest_match", "split_cuts"]
 
 ROUNDING_G = 0.005  # of one mass
 
@@ -76,7 +76,7 @@ def match_of(stock: Stock, solved: Solved, short: Shortfall | None = None) -> Se
     piston, pin, rod = _columns(solved)
     over, top = _over(stock, solved)
     big_over, big_top = _big_over(stock, solved)
-    cut_piston, cut_small = _split(over, stock.pistons.limit_g[piston], stock.rods.limit_g[rod])
+    cut_piston, cut_small = split_cuts(over, stock.pistons.limit_g[piston], stock.rods.limit_g[rod])
     cut_big = np.minimum(big_over, stock.big_limit_g[rod])
     return SetMatch(
         sets=[MatchedSet(*map(int, s)) for s in zip(piston, pin, rod, strict=True)],
@@ -116,7 +116,7 @@ def _big_over(stock: Stock, solved: Solved) -> tuple[Floats, float]:
     return above_window(stock.big_g[rod], slack=stock.big_slack)
 
 
-def _split(over: Floats, piston: Floats, small: Floats) -> tuple[Floats, Floats]:
+def split_cuts(over: Floats, piston: Floats, small: Floats) -> tuple[Floats, Floats]:
     """Share cuts between piston and small end within their limits, in one place if it will do."""
     alone_on_rod = (over > piston + HAIR) & (over <= small + HAIR)
     from_piston = np.where(alone_on_rod, 0.0, np.minimum(over, piston))

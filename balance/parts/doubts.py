@@ -2,19 +2,29 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from statistics import median
 from typing import Literal
 
 from balance.job.model import Job
 from balance.job.readings import Wanted
-from balance.parts.finished import CutPart, FinishedSet
+from balance.parts.after_cut import grown, repeat_g
+from balance.parts.finished import CutPart, FinishedSet, off_stop
 from balance.parts.oddities import MAKER_SPAN_G, outside_span
-from balance.parts.weigh_steps import first_weights, repeatability_job, suspects_job
+from balance.parts.swapped import ends_of, is_known_heavy, swapped_ends
+from balance.parts.weigh_steps import (
+    finished_weights,
+    first_weights,
+    repeatability_job,
+    suspects_job,
+)
 from balance.parts.weighing import Weight, check_scale
 
-__all__ = ["Doubt", "doubts_job", "doubts_of_cuts"]
+__all__ = ["Doubt", "doubts_job", "doubts_of_cuts", "doubts_of_recut"]
 
 # Pins: 2 g, common practice, no source. The maker of the parts decides.
 SPAN_G = {**MAKER_SPAN_G, "pin": 2.0}
+# No pad holds more of a part than this: common practice, no source.
+_MOST_OF_A_PART = 0.05
 _LIMIT_KEYS = {
     "piston": "piston_can_lose",
     "small end": "small_end_can_lose",
@@ -26,20 +36,21 @@ _LIMIT_KEYS = {
 class Doubt:
     """Something that looks wrong: the part's mark (empty: no single part), in words, its kind.
 
-    "weigh again": weighings contradict each other, nothing may be cut by them. "cut": a part
-    weighed after cutting is not what was planned. "odd part", "no limit", "scale": look at it.
+    "weigh again": weighings contradict each other or make no sense, nothing may be cut by them.
+    "cut": a part weighed after cutting is not what was planned. "cut too far": it is not, for sure,
+    and the plan goes on from there. "odd part", "no limit", "scale": look at it.
     """
 
     part: str
     text: str
-    kind: Literal["weigh again", "odd part", "scale", "no limit", "cut"]
+    kind: Literal["weigh again", "odd part", "scale", "no limit", "cut", "cut too far"]
 
 
 def doubts_job(job: Job) -> tuple[Doubt, ...]:
-    """Return what looks wrong about the first weighings of a job, as far as they were made.
+    """Return what looks wrong about the weighings of a job, as far as they were made.
 
-    Rods that do not close, readings far apart, parts outside the span of a maker's set, a scale
-    too coarse for the tolerance.
+    Rods that do not close, ends that look swapped, readings far apart, parts outside the span of a
+    maker's set, a scale too coarse for the tolerance, parts that weigh more after the cut.
 
     Parameters
     ----------
@@ -57,11 +68,15 @@ def doubts_job(job: Job) -> tuple[Doubt, ...]:
     :func:`balance.parts.oddities.outside_span` and :func:`balance.parts.weighing.check_scale`.
     """
     weighed = first_weights(job)
+    finished = finished_weights(job)
     return (
         *_open_rods(job),
-        *_far_apart(weighed),
+        *_swapped(job, weighed),
+        *_far_apart(weighed, "weigh again"),
         *_odd_parts(weighed),
         *_coarse_scale(job, weighed),
+        *_far_apart(finished, "cut"),
+        *_grown(job, weighed, finished),
     )
 
 
@@ -75,11 +90,52 @@ def _open_rods(job: Job) -> Iterator[Doubt]:
         yield Doubt(mark, text, "weigh again")
 
 
-def _far_apart(weighed: Sequence[tuple[Wanted, Weight]]) -> Iterator[Doubt]:
+def _swapped(job: Job, weighed: Sequence[tuple[Wanted, Weight]]) -> Iterator[Doubt]:
+    ends = {
+        mark: both
+        for mark, known in _of_rods(weighed).items()
+        if (both := ends_of(known)) and not is_known_heavy(job, mark)
+    }
+    for mark, said in swapped_ends(ends).items():
+        text = f"{said} Weigh both again; if it is so, write small_end_heavier = true under the rod"
+        yield Doubt(mark, text, "weigh again")
+
+
+def _far_apart(
+    weighed: Sequence[tuple[Wanted, Weight]], kind: Literal["weigh again", "cut"]
+) -> Iterator[Doubt]:
+    cut = " after the cut" if kind == "cut" else ""
     for wanted, weight in weighed:
         if weight.outliers:
-            text = f"{wanted.label}: its weighings lie {weight.spread_g:.2f} g apart"
-            yield Doubt(wanted.part, text, "weigh again")
+            hint = _decimal_comma(wanted.readings_g)
+            text = f"{wanted.label}: its weighings{cut} lie {weight.spread_g:.2f} g apart{hint}"
+            yield Doubt(wanted.part, text, kind)
+
+
+def _decimal_comma(readings_g: Sequence[float]) -> str:
+    """Say that ``420,1`` in a list of the file is two numbers, where it looks like that."""
+    for n, tail in enumerate(readings_g[1:]):
+        whole = readings_g[n]
+        others = [*readings_g[:n], *readings_g[n + 2 :]]
+        if whole % 1 or tail % 1 or tail >= whole / 10 or not others:
+            continue
+        meant = float(f"{whole:.0f}.{tail:.0f}")
+        if abs(meant - median(others)) < 1:
+            return f" (in the file {whole:.0f},{tail:.0f} is two numbers: write {meant:g})"
+    return ""
+
+
+def _grown(
+    job: Job,
+    weighed: Sequence[tuple[Wanted, Weight]],
+    finished: Sequence[tuple[Wanted, Weight]],
+) -> Iterator[Doubt]:
+    before = {wanted.label: weight.mass_g for wanted, weight in weighed}
+    near_g = repeat_g(job.scale)
+    for wanted, weight in finished:
+        first_g = before.get(wanted.label, weight.mass_g)
+        if said := grown(wanted.label, first_g, weight.mass_g, near_g=near_g):
+            yield Doubt(wanted.part, said, "cut")
 
 
 def _odd_parts(weighed: Sequence[tuple[Wanted, Weight]]) -> Iterator[Doubt]:
@@ -99,16 +155,21 @@ def _masses(kind: str, weighed: Sequence[tuple[Wanted, Weight]]) -> dict[str, fl
     """Return the masses of one kind by mark; a rod's is its total, else the sum of its ends."""
     if kind != "rod":
         return {wanted.part: weight.mass_g for wanted, weight in weighed if wanted.kind == kind}
+    both = {"big_end", "small_end"}
+    return {
+        mark: known["total"] if "total" in known else sum(known.values())
+        for mark, known in _of_rods(weighed).items()
+        if "total" in known or both <= known.keys()
+    }
+
+
+def _of_rods(weighed: Sequence[tuple[Wanted, Weight]]) -> dict[str, dict[str, float]]:
+    """Return by the mark of each rod what of it was weighed [g]."""
     found: dict[str, dict[str, float]] = {}
     for wanted, weight in weighed:
         if wanted.kind == "rod":
             found.setdefault(wanted.part, {})[wanted.what] = weight.mass_g
-    both = {"big_end", "small_end"}
-    return {
-        mark: known["total"] if "total" in known else sum(known.values())
-        for mark, known in found.items()
-        if "total" in known or both <= known.keys()
-    }
+    return found
 
 
 def _coarse_scale(job: Job, weighed: Sequence[tuple[Wanted, Weight]]) -> Iterator[Doubt]:
@@ -127,9 +188,10 @@ def doubts_of_cuts(
 ) -> tuple[Doubt, ...]:
     """Return what looks wrong about the cuts: large ones without a limit, and what was cut wrongly.
 
-    Without a limit a cut is doubted from the span of a maker's set on. A finished weight is
-    doubted when it is off its stop by more than the tolerance and by more than a division of the
-    scale, and finished sets when they differ by more than both together.
+    Without a limit a cut is doubted from the span of a maker's set on, and refused from a
+    twentieth of the part on: then a weight is wrong, or a part is of another kind. A finished
+    weight is doubted when it is off its stop by more than the tolerance and by more than a division
+    of the scale, and finished sets when they differ by more than both together.
 
     Parameters
     ----------
@@ -158,6 +220,44 @@ def doubts_of_cuts(
     )
 
 
+def doubts_of_recut(
+    too_far: Sequence[CutPart], *, more_g: float, feasible: bool
+) -> tuple[Doubt, ...]:
+    """Return what was cut too far, and what it costs to cut the other sets to it.
+
+    Parameters
+    ----------
+    too_far : sequence of CutPart
+        From :func:`balance.parts.recut.cut_too_far`: as they were planned first.
+    more_g : float [g]
+        What has still to come off, by the new plan.
+    feasible : bool
+        Whether the limits allow that.
+
+    Examples
+    --------
+    >>> doubts_of_recut([], more_g=0.0, feasible=True)
+    ()
+
+    Source: own rule, no source.
+    """
+    cost = "nothing more comes off" if round(more_g, 2) <= 0 else f"{more_g:.2f} g still come off"
+    plan = (
+        f"The same sets are cut on from what they weigh now: {cost}"
+        if feasible
+        else "The limits of the others do not allow to cut the same sets to it"
+    )
+    return tuple(
+        Doubt(
+            part.mark,
+            f"{off_stop(part, part.after_g, near_g=0.0)}. It was cut too far. {plan}; or replace "
+            f"{part.mark} by one of the weight it had (a new mark)",
+            "cut too far",
+        )
+        for part in too_far
+    )
+
+
 def _unlimited(job: Job, sets: Sequence[FinishedSet]) -> Iterator[Doubt]:
     """Yield, for each kind, the largest cut that no limit is known for, if it is a large one."""
     for what, key in _LIMIT_KEYS.items():
@@ -166,11 +266,42 @@ def _unlimited(job: Job, sets: Sequence[FinishedSet]) -> Iterator[Doubt]:
         worst = max(free, key=lambda part: part.cut_g, default=None)
         if worst is None or worst.cut_g <= SPAN_G["piston" if what == "piston" else "rod"]:
             continue
+        if worst.cut_g > _MOST_OF_A_PART * worst.before_g:
+            yield from _senseless(worst, sets, key)
+            continue
         text = (
             f"no limit is known: {worst.cut_g:.4g} g off a {worst.before_g:.0f} g {what} "
             f"({worst.mark}); ask the maker and write {key} under [parts]"
         )
         yield Doubt(worst.mark, text, "no limit")
+
+
+def _senseless(worst: CutPart, sets: Sequence[FinishedSet], key: str) -> Iterator[Doubt]:
+    """Yield what stands behind a cut that no part survives: the parts farthest from the others."""
+    share = worst.cut_g / worst.before_g
+    for mark, kind in _odd_ones(worst.what, sets):
+        text = (
+            f"the plan would take {worst.cut_g:.2f} g off the {worst.what} {worst.mark}, "
+            f"{share:.0%} of it, and no limit is known: is {kind} {mark} weighed wrongly, or of "
+            f"another kind? Weigh it again; if it is right, replace it or write {key} under [parts]"
+        )
+        yield Doubt(mark, text, "weigh again")
+
+
+def _odd_ones(what: str, sets: Sequence[FinishedSet]) -> Iterator[tuple[str, str]]:
+    """Yield mark and kind of the parts farthest from the middle of their kind: they set the cut."""
+    piston, small, big = (
+        [(entry.cut_parts[k].mark, entry.cut_parts[k].before_g) for entry in sets] for k in range(3)
+    )
+    kinds = {"piston": piston, "pin": [(entry.pin, entry.pin_g) for entry in sets], "rod": small}
+    if what == "big end":
+        kinds = {"rod": big}
+    off = {
+        (mark, kind): abs(mass - median([other for _, other in parts]))
+        for kind, parts in kinds.items()
+        for mark, mass in parts
+    }
+    return (odd for odd, far in off.items() if far >= max(off.values()) - 1e-9)
 
 
 def _has_limit(job: Job, part: CutPart, key: str) -> bool:
@@ -187,15 +318,13 @@ def _off_their_stops(
     job: Job, sets: Sequence[FinishedSet], tolerances_g: tuple[float, float]
 ) -> Iterator[Doubt]:
     for part in (part for entry in sets for part in entry.cut_parts):
-        if part.finished_g is None:
-            continue
-        off = part.finished_g - part.stop_g
-        tolerance = tolerances_g[part.what == "big end"]
-        if abs(off) <= max(tolerance, job.scale.resolution) + 1e-9:
-            continue
-        name = part.mark if part.what == "piston" else f"{part.mark} {part.what}"
-        side = "above" if off > 0 else "below"
-        yield Doubt(part.mark, f"{name} is {abs(off):.2f} g {side} its stop", "cut")
+        after_g = part.finished_g
+        if after_g is None or after_g > part.first_g + repeat_g(job.scale) + 1e-9:
+            continue  # that it has grown is said elsewhere
+        near_g = max(tolerances_g[part.what == "big end"], job.scale.resolution)
+        if said := off_stop(part, after_g, near_g=near_g):
+            then = "cut on, then weigh it" if after_g > part.stop_g else "weigh it once more"
+            yield Doubt(part.mark, f"{said}; {then} with --finished", "cut")
 
 
 def _apart_when_finished(

@@ -7,15 +7,17 @@ from balance.parts.matching import MatchedSet, SetCuts, SetMatch
 from balance.parts.weigh_steps import Bench, finished_parts
 from balance.parts.weighing import Weight
 
-__all__ = ["CutPart", "FinishedSet", "finished_sets"]
+__all__ = ["CutPart", "FinishedSet", "all_weighed", "finished_sets", "off_stop"]
 
 
 @dataclass(frozen=True)
 class CutPart:
     """A part that may be cut: ``what`` is "piston", "small end" or "big end" [g].
 
-    ``before_g`` is the first weighing, ``stop_g`` the weight to stop at, ``finished_g`` the
-    weighing after the cut, None before it.
+    ``before_g`` is the weight that the cut is reckoned from, ``stop_g`` the weight to stop at,
+    ``finished_g`` the weighing after the cut, None before it. ``first_g`` is the first weighing:
+    the same as ``before_g``, unless a part was cut too far and the plan began anew from there.
+    ``other_end_cut_g`` is what the plan takes off the other end of the same rod.
     """
 
     what: str
@@ -24,6 +26,13 @@ class CutPart:
     cut_g: float
     stop_g: float
     finished_g: float | None
+    first_g: float
+    other_end_cut_g: float = 0.0
+
+    @property
+    def name(self) -> str:
+        """The part as people say it: ``P1``, ``R3 small end``."""
+        return self.mark if self.what == "piston" else f"{self.mark} {self.what}"
 
     @property
     def after_g(self) -> float:
@@ -98,11 +107,11 @@ def _finished(
     mark, pin_mark = bench.piston_marks[chosen.piston], bench.pin_marks[chosen.pin]
     rod_mark, rod = bench.rod_marks[chosen.rod], bench.rods[chosen.rod]
     again = singles[mark].mass_g if mark in singles else None
-    piston = _cut_part("piston", mark, bench.pistons[chosen.piston].mass_g, cut.piston_g, again)
-    small = _cut_part("small end", rod_mark, rod.small_end_g, cut.small_end_g,
-                      ends.get((rod_mark, "small_end")))  # fmt: skip
-    big = _cut_part("big end", rod_mark, rod.big_end_g, cut.big_end_g,
-                    ends.get((rod_mark, "big_end")))  # fmt: skip
+    piston = _cut_part(("piston", mark), bench.pistons[chosen.piston].mass_g, cut.piston_g, again)
+    small = _cut_part(("small end", rod_mark), rod.small_end_g, cut.small_end_g,
+                      ends.get((rod_mark, "small_end")), cut.big_end_g)  # fmt: skip
+    big = _cut_part(("big end", rod_mark), rod.big_end_g, cut.big_end_g,
+                    ends.get((rod_mark, "big_end")), cut.small_end_g)  # fmt: skip
     first_pin = bench.pins[chosen.pin]
     pin = singles.get(pin_mark, first_pin).mass_g
     extra, shells = job.parts.ring_set + job.parts.locks, job.parts.bearing_shells
@@ -119,18 +128,47 @@ def _finished(
         big_end_g=big.after_g,
         reciprocating_g=piston.after_g + pin + small.after_g + extra,
         rotating_g=big.after_g + shells,
-        weighed=_all_weighed((piston, small, big)),
+        weighed=all_weighed((piston, small, big)),
         expected_reciprocating_g=piston.stop_g + first_pin.mass_g + small.stop_g + extra,
         expected_rotating_g=big.stop_g + shells,
         cut_parts=(piston, small, big),
     )
 
 
-def _cut_part(what: str, mark: str, before: float, cut: float, again: float | None) -> CutPart:
-    return CutPart(what, mark, before, cut, before - cut, again)
+def _cut_part(
+    part: tuple[str, str], before: float, cut: float, again: float | None, other: float = 0.0
+) -> CutPart:
+    return CutPart(*part, before, cut, before - cut, again, before, other)
 
 
-def _all_weighed(parts: tuple[CutPart, ...]) -> bool:
+def off_stop(part: CutPart, after_g: float, *, near_g: float) -> str:
+    """Say how far a part was weighed from the weight at which its cut ends; nothing when near it.
+
+    Examples
+    --------
+    >>> uncut = CutPart("small end", "R3", 158.2, 0.0, 158.2, None, 158.2, 1.5)
+    >>> print(off_stop(uncut, 155.4, near_g=0.5))  # doctest: +ELLIPSIS
+    R3 small end is 2.80 g below its stop (where its cut ends: 158.20 g): ...
+    >>> off_stop(CutPart("piston", "P1", 420.8, 0.8, 420.0, None, 420.8), 420.9, near_g=0.5)
+    'P1 is 0.90 g above its stop (where its cut ends: 420.00 g)'
+    """
+    off = after_g - part.stop_g
+    if abs(off) <= near_g + 1e-9:
+        return ""
+    side = "above" if off > 0 else "below"
+    stop = f"its stop (where its cut ends: {part.stop_g:.2f} g)"
+    return f"{part.name} is {abs(off):.2f} g {side} {stop}{_wrong_end(part, off)}"
+
+
+def _wrong_end(part: CutPart, off_g: float) -> str:
+    """Say that the other end was to be cut, where this one was not."""
+    if off_g > 0 or round(part.cut_g, 2) > 0 or round(part.other_end_cut_g, 2) <= 0:
+        return ""
+    other = "BIG" if part.what == "small end" else "SMALL"
+    return f": the plan takes nothing off it, but {part.other_end_cut_g:.2f} g off the {other} end"
+
+
+def all_weighed(parts: tuple[CutPart, ...]) -> bool:
     """Return whether all that lose metal were weighed again, and at least one part was."""
     cut = [part.finished_g for part in parts if round(part.cut_g, 2) > 0]
     return None not in cut and any(part.finished_g is not None for part in parts)

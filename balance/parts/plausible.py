@@ -1,32 +1,57 @@
 """Is this reading likely to be what lay on the scale? Asked while it is still there."""
 
-import re
-from collections.abc import Iterable, Iterator, Sequence
-from statistics import median, median_high, median_low
+from __future__ import annotations
 
-from balance.errors import InputError
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from statistics import median, median_high, median_low
+from typing import TYPE_CHECKING
+
+from balance.errors import HeavyspotError, InputError
 from balance.job.lists import Taken
 from balance.job.model import Job, ScalePage, WeighingPage
 from balance.job.readings import Wanted, find_wanted, wanted_weighings
+from balance.parts.after_cut import grown, repeat_g, since_last_cut
 from balance.parts.oddities import MAKER_SPAN_G
 from balance.parts.rods import rod_ends
+from balance.parts.slips import finest_g, meant
+from balance.parts.swapped import ends_of, is_known_heavy, swapped_ends
 from balance.parts.weighing import average
-from balance.units import read
 
-__all__ = ["list_doubts", "reading_doubts", "slips"]
+if TYPE_CHECKING:
+    from balance.parts.finished import CutPart
+    from balance.parts.steps import Matched
 
-_DIVISIONS = 3  # repeats of one part may differ by this many divisions of the scale
-_SIGMAS = 6.0  # ... or by this many standard deviations: a swap of two digits is far more
+__all__ = ["AT_BENCH", "ON_LINE", "Ways", "list_doubts", "reading_doubts"]
+
+
+@dataclass(frozen=True)
+class Ways:
+    """How a person says that a part is finished, and takes the latest reading back."""
+
+    finished: str
+    undo: str
+
+
+ON_LINE = Ways(finished="add --finished", undo="--undo takes it back")
+AT_BENCH = Ways(finished="q, then heavyspot weigh --finished", undo="u takes it back")
 
 
 def reading_doubts(
-    job: Job, wanted: Wanted, value_g: float, *, written: str, finished: bool = False
+    job: Job,
+    wanted: Wanted,
+    value_g: float,
+    *,
+    written: str,
+    finished: bool = False,
+    ways: Ways = ON_LINE,
 ) -> tuple[str, ...]:
     """Say what makes a reading unlikely; nothing when it looks right. It never decides.
 
     A repeat is compared with the earlier readings of the same weighing, a first reading with the
-    same kind of part in this engine (`MAKER_SPAN_G`), and a rod's three weighings with each other:
-    big end + small end = total.
+    same kind of part in this engine (`MAKER_SPAN_G`), a rod's three weighings with each other (big
+    end + small end = total, the big end is the heavier), a part after its cut with what it weighed
+    before and with the plan, and the figures that were written with the scale's division.
 
     Parameters
     ----------
@@ -40,6 +65,8 @@ def reading_doubts(
         The reading as typed, with its unit, to find a slip of the finger in it.
     finished : bool, optional
         Whether the part was weighed after cutting.
+    ways : Ways, optional
+        What a person can do about it, where they are.
 
     Examples
     --------
@@ -55,11 +82,8 @@ def reading_doubts(
 
     Source: comparing repeats, neighbours and the check sum of a rod is common practice, no source.
     """
-    every = wanted_weighings(job, finished=finished)
-    doubts = [*_against_others(job.scale, every, wanted, value_g, written, finished=finished)]
-    if wanted.kind == "rod":
-        doubts += _closing(job.scale, every, wanted, value_g)
-    return tuple(doubts)
+    plan = _plan(job) if finished else None
+    return _Reading(job, wanted, value_g, written, finished, ways, plan).doubts()
 
 
 def list_doubts(
@@ -95,69 +119,202 @@ def list_doubts(
         for item in taken
     ]
     found: dict[str, list[int]] = {}
+    pairs = _disagreeing_pairs(job.scale, taken)
+    plan = _plan(job) if finished else None
     for n, item in enumerate(taken):
+        if item.wanted.label in pairs:
+            said, rows = pairs[item.wanted.label]
+            found[said] = rows
+            continue
         others = (*job.weighings, *pages[:n], *pages[n + 1 :])
         beside = job.model_copy(update={"weighings": others})
         wanted = find_wanted(beside, item.wanted.part, item.wanted.what, finished=finished)
-        for doubt in reading_doubts(
-            beside, wanted, item.mass_g, written=item.text, finished=finished
-        ):
+        reading = _Reading(beside, wanted, item.mass_g, item.text, finished, ON_LINE, plan)
+        for doubt in reading.doubts():
             found.setdefault(doubt, []).append(item.row)
     return {doubt: tuple(dict.fromkeys(rows)) for doubt, rows in found.items()}
 
 
-def slips(written: str) -> tuple[str, ...]:
-    """Return what may have been meant: two neighbouring digits swapped, the point misplaced.
+def _plan(job: Job) -> Matched | None:
+    """Return the cuts that a part after its cut is held against; None while there are none."""
+    from balance.parts.steps import match_job
 
-    Examples
-    --------
-    >>> slips("42.3 g")
-    ('24.3 g', '43.2 g', '4.23 g', '423 g')
-    """
-    parts = re.fullmatch(r"\s*(\d+)(?:[.,](\d+))?(\D*)", written)
-    if parts is None:
-        return ()
-    whole, rest, tail = parts[1], parts[2] or "", parts[3]
-    digits, places = whole + rest, len(whole)
-    swapped = (
-        digits[:i] + digits[i + 1] + digits[i] + digits[i + 2 :] for i in range(len(digits) - 1)
-    )
-    swaps = [(text, places) for text in dict.fromkeys(swapped) if text != digits]
-    shifts = [(digits, places - 1)] * (places > 1) + [(digits.ljust(places + 1, "0"), places + 1)]
-    return tuple(_pointed(text, at) + tail for text, at in (*swaps, *shifts))
+    try:
+        made = match_job(job)
+    except HeavyspotError:
+        return None
+    return made if made.match.feasible and not made.weigh_again else None
 
 
-def _pointed(digits: str, places: int) -> str:
-    return digits[:places] + (f".{digits[places:]}" if digits[places:] else "")
+def _disagreeing_pairs(
+    scale: ScalePage, taken: Sequence[Taken]
+) -> dict[str, tuple[str, list[int]]]:
+    """Return what is said of two rows of a list that disagree where nothing else tells which."""
+    rows: dict[str, list[Taken]] = {}
+    for item in taken:
+        rows.setdefault(item.wanted.label, []).append(item)
+    found = {}
+    for label, items in rows.items():
+        if len(items) != 2 or items[0].wanted.readings_g:
+            continue
+        one, other = (item.mass_g for item in items)
+        if abs(one - other) > repeat_g(scale):
+            said = f"{label}: {one:.2f} g and {other:.2f} g lie {abs(one - other):.2f} g apart"
+            found[label] = (f"{said}: which is right?", [item.row for item in items])
+    return found
 
 
-def _against_others(
-    scale: ScalePage,
-    every: Sequence[Wanted],
-    wanted: Wanted,
-    value_g: float,
-    written: str,
-    *,
-    finished: bool,
-) -> Iterator[str]:
-    if wanted.readings_g:
-        others, near, whose = wanted.readings_g, _repeat_g(scale), "its other readings"
-    else:
-        others = tuple(_neighbours(every, wanted))
-        near = MAKER_SPAN_G["rod" if wanted.kind == "rod" else "piston"]
-        whose = f"the other {wanted.kind}s"
-    if not others:
-        return
-    middle = median(others)
-    middles = (median_low(others), median_high(others))  # one wrong of two must not shift both
-    if min(abs(value_g - one) for one in middles) > near:
-        how = "heavier" if value_g > middle else "lighter"
-        by = f"{value_g:.2f} g is {abs(value_g - middle):.2f} g {how} than {whose}"
-        hint = _meant(written, middle, near)
-        if not hint and wanted.readings_g and value_g < middle:
-            cut = "" if finished else "weighed after cutting? add --finished; "
-            hint = f" ({cut}a wrong earlier reading? --undo)"
-        yield f"{wanted.label}: {by}{hint}"
+@dataclass(frozen=True)
+class _Reading:
+    """One reading beside everything that the job has so far."""
+
+    job: Job
+    wanted: Wanted
+    value_g: float
+    written: str
+    finished: bool
+    ways: Ways
+    plan: Matched | None
+
+    def doubts(self) -> tuple[str, ...]:
+        """Return everything that makes it unlikely."""
+        rod = self.wanted.kind == "rod"
+        if coarse := [*self.coarse()]:
+            return tuple(coarse)  # anything else may come from that
+        if not self.finished and (forgotten := [*self.forgotten()]):
+            return tuple(forgotten)
+        said = [*self.after_cut()] if self.finished else []
+        swapped = [*self.swapped()] if rod else []
+        if not swapped and not (self.finished and said):  # said once is enough
+            said += self.against_others()
+        if rod:
+            said += swapped or self.closing()
+        return tuple(said)
+
+    @property
+    def every(self) -> tuple[Wanted, ...]:
+        return wanted_weighings(self.job, finished=self.finished)
+
+    def coarse(self) -> Iterator[str]:
+        """Doubt a reading with fewer figures than the scale shows; in grams 420 may be 420.0."""
+        step_g, division_g = finest_g(self.written), self.job.scale.resolution
+        if step_g is None or step_g <= repeat_g(self.job.scale):
+            return
+        yield (
+            f"{self.wanted.label}: {self.written} is known to {step_g:.2g} g only, the scale shows "
+            f"{division_g:g} g: write every figure that it shows, or weigh in grams"
+        )
+
+    def forgotten(self) -> Iterator[str]:
+        """Doubt a first weighing of a part that was weighed after its cut."""
+        after = wanted_weighings(self.job, finished=True)
+        if any(other.part == self.wanted.part and other.readings_g for other in after):
+            yield (
+                f"{self.wanted.part} has been weighed after the cut: is this one too? "
+                f"({self.ways.finished})"
+            )
+
+    def after_cut(self) -> Iterator[str]:
+        """Hold a part after its cut against what it weighed before, and against the plan."""
+        before = find_wanted(self.job, self.wanted.part, self.wanted.what).readings_g
+        near_g = repeat_g(self.job.scale)
+        label = self.wanted.label
+        if before and (said := grown(label, median(before), self.value_g, near_g=near_g)):
+            yield said
+        else:
+            yield from self._off_its_stop()
+
+    def _off_its_stop(self) -> Iterator[str]:
+        from balance.parts.finished import off_stop
+
+        part, made = self._planned(), self.plan
+        if part is None or made is None:
+            return
+        tolerances = made.tolerance_g, made.big_end_tolerance_g
+        near_g = max(tolerances[part.what == "big end"], self.job.scale.resolution)
+        if said := off_stop(part, self.value_g, near_g=near_g):
+            yield said
+
+    def _planned(self) -> CutPart | None:
+        """Return this part with its stop, where the plan has one."""
+        ends = {"weight": "piston", "big_end": "big end", "small_end": "small end"}
+        key = (self.wanted.part, ends.get(self.wanted.what))
+        parts = (
+            part for entry in (self.plan.sets if self.plan else ()) for part in entry.cut_parts
+        )
+        return next((part for part in parts if (part.mark, part.what) == key), None)
+
+    def against_others(self) -> Iterator[str]:
+        wanted, value_g = self.wanted, self.value_g
+        if wanted.readings_g:
+            others, near, whose = wanted.readings_g, repeat_g(self.job.scale), "its other readings"
+            if self.finished:
+                others = since_last_cut(others, near_g=near)
+                if value_g < median(others) - near and self._planned() is not None:
+                    return  # cut on: how far is judged by its stop
+        else:
+            others = tuple(_neighbours(self.every, wanted))
+            near = MAKER_SPAN_G["rod" if wanted.kind == "rod" else "piston"]
+            whose = f"the other {wanted.kind}s"
+        if not others:
+            return
+        middle = median(others)
+        middles = (median_low(others), median_high(others))  # one wrong of two must not shift both
+        if min(abs(value_g - one) for one in middles) > near:
+            how = "heavier" if value_g > middle else "lighter"
+            by = f"{value_g:.2f} g is {abs(value_g - middle):.2f} g {how} than {whose}"
+            hint = meant(self.written, middle, near) or self._why(value_g < middle)
+            yield f"{wanted.label}: {by}{hint}"
+
+    def _why(self, lighter: bool) -> str:
+        """Say what may have happened: the other end, after the cut, or a wrong earlier reading."""
+        if not self.wanted.readings_g:
+            return self._other_end()
+        cut = f"weighed after cutting? {self.ways.finished}; "
+        cut = cut if lighter and not self.finished else ""
+        return f" ({cut}a wrong earlier reading? {self.ways.undo})"
+
+    def _other_end(self) -> str:
+        ends = {"big_end": "small_end", "small_end": "big_end"}
+        other = ends.get(self.wanted.what)
+        fits = [
+            median(each.readings_g)
+            for each in self.every
+            if each.kind == "rod" and each.what == other and each.readings_g
+        ]
+        if not fits or abs(self.value_g - median(fits)) > MAKER_SPAN_G["rod"]:
+            return ""
+        return f" (their {str(other).replace('_', ' ')}s weigh that: is it that end?)"
+
+    def known(self) -> dict[str, tuple[float, ...]]:
+        """Return the readings of this rod's weighings, this one among them."""
+        known = {w.what: w.readings_g for w in self.every if w.part == self.wanted.part}
+        known[self.wanted.what] = (*known[self.wanted.what], self.value_g)
+        return known
+
+    def swapped(self) -> Iterator[str]:
+        """Doubt the ends of this rod when the small one is the heavier by this reading."""
+        mark = self.wanted.part
+        if is_known_heavy(self.job, mark):
+            return
+        rods: dict[str, Mapping[str, tuple[float, ...]]] = {}
+        for each in self.every:
+            if each.kind == "rod":
+                rods.setdefault(each.part, {other.what: other.readings_g for other in self.every
+                                            if other.part == each.part})  # fmt: skip
+        rods[mark] = self.known()
+        middles = {
+            other: {what: median(read) for what, read in known.items() if read}
+            for other, known in rods.items()
+        }
+        ends = {other: both for other, known in middles.items() if (both := ends_of(known))}
+        said = swapped_ends(ends).get(mark)
+        if said is not None:
+            yield said
+
+    def closing(self) -> Iterator[str]:
+        """Weigh the three weighings of a rod against each other, once all three are there."""
+        yield from _closing(self.job.scale, self.known(), self.wanted.part)
 
 
 def _neighbours(every: Iterable[Wanted], wanted: Wanted) -> Iterator[float]:
@@ -167,32 +324,9 @@ def _neighbours(every: Iterable[Wanted], wanted: Wanted) -> Iterator[float]:
             yield median(other.readings_g)
 
 
-def _repeat_g(scale: ScalePage) -> float:
-    return max(_DIVISIONS * scale.resolution, _SIGMAS * (scale.repeatability or 0.0))
-
-
-def _meant(written: str, middle_g: float, near_g: float) -> str:
-    for slip in (*slips(written), *_other_units(written)):
-        if abs(read(slip, "mass") - middle_g) <= near_g:
-            return f" (did you mean {slip}?)"
-    return ""
-
-
-def _other_units(written: str) -> Iterator[str]:
-    """Yield the same number in the units of mass that a list may forget to name."""
-    number = re.match(r"\s*(\d+(?:[.,]\d+)?)", written)
-    if number is not None:
-        yield from (f"{number[1]} {unit}" for unit in ("g", "oz", "kg", "lb"))
-
-
-def _closing(
-    scale: ScalePage, every: Sequence[Wanted], wanted: Wanted, value_g: float
-) -> Iterator[str]:
-    """Weigh the three weighings of a rod against each other, once all three are there."""
-    known = {other.what: other.readings_g for other in every if other.part == wanted.part}
-    known[wanted.what] = (*known[wanted.what], value_g)
+def _closing(scale: ScalePage, known: Mapping[str, tuple[float, ...]], mark: str) -> Iterator[str]:
     if not all(known[what] for what in ("total", "big_end", "small_end")):
-        yield from _ends_in_order(known, wanted)
+        yield from _ends_in_order(known, mark)
         return
     weights = {
         f"{what}_g": average(
@@ -210,18 +344,18 @@ def _closing(
             u_g=[weight.u_g for weight in weights.values()],
         )
     except InputError as wrong:
-        yield f"rod {wanted.part}: {wrong}"
+        yield f"rod {mark}: {wrong}"
         return
     if not rod.consistent:
         yield (
-            f"rod {wanted.part} does not close: big end + small end differ from the total by "
+            f"rod {mark} does not close: big end + small end differ from the total by "
             f"{rod.closure_g:+.2f} g, more than {rod.closure_limit_g:.2f} g"
         )
 
 
-def _ends_in_order(known: dict[str, tuple[float, ...]], wanted: Wanted) -> Iterator[str]:
+def _ends_in_order(known: Mapping[str, tuple[float, ...]], mark: str) -> Iterator[str]:
     total = known["total"]
     for what in ("big_end", "small_end"):
         if total and known[what] and median(known[what]) >= median(total):
             name = what.replace("_", " ")
-            yield f"rod {wanted.part}: its {name} cannot weigh as much as the whole rod"
+            yield f"rod {mark}: its {name} cannot weigh as much as the whole rod"

@@ -1,5 +1,6 @@
 """The step of the job in this room: from weighed parts to matched sets."""
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any
@@ -8,12 +9,16 @@ from balance.errors import JobFileError
 from balance.job.model import Job
 from balance.parts._shortfall import told
 from balance.parts.advice import Prices, Replacement, compare_ways, worth_replacing
-from balance.parts.doubts import Doubt, doubts_job, doubts_of_cuts
+from balance.parts.divisions import whole_divisions
+from balance.parts.doubts import Doubt, doubts_job, doubts_of_cuts, doubts_of_recut
 from balance.parts.finished import FinishedSet, finished_sets
 from balance.parts.matching import SetMatch, match_sets
+from balance.parts.recut import Allowed, cut_too_far, recut_sets
 from balance.parts.weigh_steps import Bench, weigh_job
 
 __all__ = ["FinishedSet", "Matched", "match_job", "replace_job"]
+
+_WORTH_A_PART_G = 3.0
 
 
 @dataclass(frozen=True)
@@ -21,6 +26,9 @@ class Matched:
     """The matched sets of a job, with the other way and the plain shop rule beside them.
 
     ``match.reason`` names parts by their marks. ``doubts`` say what looks wrong about the weights.
+    ``above_least_g`` is what the cuts take more than the least, since none is less than a division
+    of the scale. ``recut`` says that a part was cut too far: the sets stay, and ``match`` holds
+    what has still to come off them.
     """
 
     bench: Bench
@@ -30,6 +38,18 @@ class Matched:
     tolerance_g: float
     big_end_tolerance_g: float
     doubts: tuple[Doubt, ...]
+    above_least_g: float = 0.0
+    recut: bool = False
+
+    @property
+    def proof(self) -> str:
+        """How good the cuts are, in words."""
+        if self.recut:
+            return "the sets are kept"
+        if self.above_least_g:
+            return f"least + {self.above_least_g:.2f} g: no cut is under a division"
+        match = self.match
+        return "proven least" if match.optimal else f"not proven; at least {match.bound_g:.2f} g"
 
     @property
     def weigh_again(self) -> str:
@@ -70,20 +90,37 @@ def match_job(job: Job) -> Matched:
     Source: as for :func:`balance.parts.matching.match_sets`.
     """
     bench = weigh_job(job)
-    found = match_sets(**_masses(bench), **_wanted(job), choose=_choose(job, bench))
+    least = match_sets(**_masses(bench), **_wanted(job), choose=_choose(job, bench))
+    allowed = _allowed(job)
+    found = whole_divisions(least, bench, allowed)
     match = replace(found, reason=_with_marks(found, bench))
-    sets = finished_sets(job, bench, match)
-    tolerances = (job.targets.match_tolerance, _big_end_tolerance(job))
-    cut_doubts = doubts_of_cuts(job, sets, tolerances_g=tolerances) if match.feasible else ()
-    return Matched(
+    made = Matched(
         bench=bench,
         match=match,
-        sets=sets,
+        sets=finished_sets(job, bench, match),
         prices=_prices(job, bench, match),
-        tolerance_g=tolerances[0],
-        big_end_tolerance_g=tolerances[1],
-        doubts=(*doubts_job(job), *cut_doubts),
+        tolerance_g=allowed.tolerance_g,
+        big_end_tolerance_g=allowed.big_end_tolerance_g,
+        doubts=doubts_job(job),
+        above_least_g=round(found.removed_g - least.removed_g, 10),
     )
+    return _as_cut(job, made, allowed) if match.feasible else made
+
+
+def _as_cut(job: Job, made: Matched, allowed: Allowed) -> Matched:
+    """Return the sets with what looks wrong about their cuts; cut on, where one went too far."""
+    doubts = made.doubts
+    if too_far := cut_too_far(job, made.sets, allowed):
+        again = recut_sets(made.match, made.sets, allowed)
+        more_g, feasible = again.match.removed_g, again.match.feasible is True
+        doubts += doubts_of_recut(too_far, more_g=more_g, feasible=feasible)
+        made = replace(made, match=again.match, sets=again.sets, above_least_g=0.0, recut=True)
+    if made.match.feasible:
+        tolerances = (allowed.tolerance_g, allowed.big_end_tolerance_g)
+        known = made.weigh_again.split(", ")  # a cut by such a weight makes no sense, of course
+        found = doubts_of_cuts(job, made.sets, tolerances_g=tolerances)
+        doubts += tuple(d for d in found if d.kind != "weigh again" or d.part not in known)
+    return replace(made, doubts=doubts)
 
 
 def _with_marks(match: SetMatch, bench: Bench) -> str:
@@ -101,7 +138,9 @@ def _with_marks(match: SetMatch, bench: Bench) -> str:
 
 
 def replace_job(job: Job, bench: Bench) -> tuple[Replacement, ...]:
-    """Return the parts of a job whose replacement would save metal, the best first.
+    """Return the parts of a job whose replacement would save much metal, the best first.
+
+    A part is not bought to save less than 3 g of metal (own choice), unless the limits need it.
 
     Parameters
     ----------
@@ -122,7 +161,8 @@ def replace_job(job: Job, bench: Bench) -> tuple[Replacement, ...]:
     Source: as for :func:`balance.parts.advice.worth_replacing`.
     """
     choose = _choose(job, bench)
-    return tuple(worth_replacing(**_masses(bench), **_wanted(job), choose=choose))
+    found = worth_replacing(**_masses(bench), **_wanted(job), choose=choose)
+    return tuple(each for each in found if each.saved_g >= _WORTH_A_PART_G)
 
 
 def _big_end_tolerance(job: Job) -> float:
@@ -155,6 +195,27 @@ def _wanted(job: Job) -> dict[str, Any]:
         "small_end_limits_g": _limits(small, parts.small_end_can_lose),
         "big_end_limits_g": _limits(big, parts.big_end_can_lose),
     }
+
+
+def _allowed(job: Job) -> Allowed:
+    """Return the tolerances and, by mark, what each part may lose."""
+    parts = job.parts
+
+    def limits(pages: Sequence[Any], key: str, default: float | None) -> dict[str, float]:
+        own = _limits([getattr(page, key) for page in pages], default)
+        return {
+            page.mark: math.inf if limit is None else limit
+            for page, limit in zip(pages, own, strict=True)
+        }
+
+    return Allowed(
+        tolerance_g=job.targets.match_tolerance,
+        big_end_tolerance_g=_big_end_tolerance(job),
+        pistons_g=limits(parts.pistons, "can_lose", parts.piston_can_lose),
+        small_ends_g=limits(parts.rods, "small_end_can_lose", parts.small_end_can_lose),
+        big_ends_g=limits(parts.rods, "big_end_can_lose", parts.big_end_can_lose),
+        division_g=job.scale.resolution,
+    )
 
 
 def _prices(job: Job, bench: Bench, sets: SetMatch) -> Prices:

@@ -1,11 +1,12 @@
 """The first step of a job: from the weighings on paper to the mass of every part."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from balance.errors import InputError, MissingInputError
 from balance.job.model import Job
 from balance.job.readings import Wanted, wanted_weighings
+from balance.parts.after_cut import repeat_g, since_last_cut
 from balance.parts.lots import weigh_all
 from balance.parts.rods import RodEnds, rod_ends, rod_from_one_end
 from balance.parts.suspects import WrongWeighing, wrong_weighings
@@ -14,6 +15,7 @@ from balance.parts.weighing import Weight, pooled_repeatability
 __all__ = [
     "Bench",
     "finished_parts",
+    "finished_weights",
     "first_weights",
     "repeatability_job",
     "suspects_job",
@@ -83,7 +85,7 @@ def weigh_job(job: Job) -> Bench:
 
 
 def finished_parts(job: Job) -> tuple[dict[str, Weight], dict[tuple[str, str], float]]:
-    """Return what was weighed again after cutting.
+    """Return what was weighed again after cutting, since the last cut.
 
     Pistons and pins by mark; ends of rods [g] by mark and "big_end" or "small_end". An end that
     was weighed alone counts by itself; a total alone says nothing about either end.
@@ -95,13 +97,36 @@ def finished_parts(job: Job) -> tuple[dict[str, Weight], dict[tuple[str, str], f
     >>> finished_parts(read_job(files("cli.examples") / "flat-four.toml"))
     ({}, {})
     """
-    wanted = [entry for entry in wanted_weighings(job, finished=True) if entry.readings_g]
-    weights, _ = _averaged(job, wanted) if wanted else ({}, 0.0)
+    weights = {(entry.part, entry.what): weight for entry, weight in finished_weights(job)}
     singles = {mark: weight for (mark, what), weight in weights.items() if what == "weight"}
     ends: dict[tuple[str, str], float] = {}
     for rod in job.parts.rods:
         ends |= _finished_ends(rod.mark, weights)
     return singles, ends
+
+
+def finished_weights(job: Job) -> tuple[tuple[Wanted, Weight], ...]:
+    """Return every weighing after cutting that was made, averaged over the readings that count.
+
+    A part that is cut on becomes lighter: the readings before that say nothing any more.
+
+    Examples
+    --------
+    >>> from importlib.resources import files
+    >>> from balance.job.load import read_job
+    >>> finished_weights(read_job(files("cli.examples") / "flat-four.toml"))
+    ()
+
+    Source: as for :func:`balance.parts.lots.weigh_all`.
+    """
+    near_g = repeat_g(job.scale)
+    wanted = [
+        replace(entry, readings_g=since_last_cut(entry.readings_g, near_g=near_g))
+        for entry in wanted_weighings(job, finished=True)
+        if entry.readings_g
+    ]
+    weights, _ = _averaged(job, wanted) if wanted else ({}, 0.0)
+    return tuple((entry, weights[entry.part, entry.what]) for entry in wanted)
 
 
 def _finished_ends(mark: str, weights: Weights) -> dict[tuple[str, str], float]:

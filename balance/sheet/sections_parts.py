@@ -155,15 +155,15 @@ def cuts_section(results: Results) -> tuple[Block, ...]:
         return (Text("Nothing to cut: the sets are within the tolerance as they are."),)
     columns = (
         Column("cylinder"), Column("part"), Column("take it from"),
-        Column("first weighed, g", "right"), Column("take off, g", "right"),
+        Column("weighed, g", "right"), Column("take off, g", "right"),
         Column("stop at, g", "right"), Column("weighed after the cut, g", width_mm=26),
         Column("done", "center"),
     )  # fmt: skip
-    proof = "proven least" if match.optimal else f"not proven; at least {match.bound_g:.2f} g"
     caption = (
-        f"In all {match.removed_g:.2f} g ({proof}). Metal only from where the maker allows it; "
-        "never from ring lands, crown underside, pin bore walls, the rod's beam or its bolts "
-        "(common practice, no source). Creep up on the last half gram and weigh."
+        f"In all {match.removed_g:.2f} g ({results.matched.proof}). "
+        "Metal only from where the maker allows it; never from ring lands, crown underside, pin "
+        "bore walls, the rod's beam or its bolts (common practice, no source). Creep up on the "
+        "last half gram and weigh."
     )
     return (Table(columns, rows, caption),)
 

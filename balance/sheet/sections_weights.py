@@ -43,10 +43,11 @@ def weights_section(results: Results) -> tuple[Block, ...]:
 
 
 def _change(part: CutPart) -> str:
-    before = f"{part.before_g:.2f}"
+    before = f"{part.first_g:.2f}"
     if part.finished_g is not None:
         return f"{before} → {part.finished_g:.2f}"
-    return f"{before} → ({part.stop_g:.2f})" if round(part.cut_g, 2) else before
+    planned = round(part.first_g - part.stop_g, 2)
+    return f"{before} → ({part.stop_g:.2f})" if planned else before
 
 
 def _finished(job: Job) -> Iterator[Block]:

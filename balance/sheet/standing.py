@@ -1,7 +1,7 @@
 """Where a job stands: which steps can be done, what they lack, and what looks wrong."""
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import chain
 
 from balance.errors import MissingInputError
@@ -18,10 +18,11 @@ __all__ = ["Standing", "Step", "standing"]
 
 @dataclass(frozen=True)
 class Step:
-    """One step of the job and everything it still needs."""
+    """One step of the job, everything it still needs, and the parts to be weighed again for it."""
 
     name: str
     needed: tuple[str, ...]
+    weigh_again: str = ""
 
 
 @dataclass(frozen=True)
@@ -63,6 +64,8 @@ def standing(job: Job) -> Standing:
         ("shake", lambda: results.shook),
     )
     steps = [Step(name, _needed(attempt)) for name, attempt in attempts]
+    if not steps[0].needed:
+        steps[0] = replace(steps[0], weigh_again=results.matched.weigh_again)
     steps.append(Step("spin", _all_of(_needed(lambda: results.spun), lacks_for_spin(job))))
     steps.append(Step("correct", _all_of(steps[-1].needed, lacks_for_correct(job))))
     warnings = tuple(_warnings(job, results, steps))

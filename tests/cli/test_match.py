@@ -59,7 +59,89 @@ def test_a_part_cut_too_far_stops_the_work(heavyspot: Callable, edited: Callable
     said = heavyspot("match", edited(_cut_too_far))
     assert said.code == 1
     assert "WARNING P1 is 10.03 g below its stop" in said.out
-    assert "Next: weigh once more what is off its stop" in said.out
+    assert "weigh it once more with --finished" in _words(said.out)
+    assert "Next: clear up the warnings above; cut no other part before that." in said.out
+
+
+def _more(path: Path, *entries: str) -> Path:
+    tables = (f"\n[[weighings]]\n{entry}\n" for entry in entries)
+    path.write_text(path.read_text(encoding="utf-8") + "".join(tables), encoding="utf-8")
+    return path
+
+
+CUT = 'part = "{}"\nvalue = "{} g"\nfinished = true'
+
+
+def test_a_part_cut_too_far_for_sure_has_a_way_out(heavyspot: Callable, example: Callable) -> None:
+    path = example("flat-four")
+    small = 'part = "R4"\nwhat = "small_end"\nvalue = "155.0 g"\nfinished = true'
+    said = heavyspot("match", _more(path, small))
+    assert said.code == 1
+    assert "the plan takes nothing off it, but 3.40 g off the BIG end" in _words(said.out)
+    said = heavyspot("match", _more(path, small))
+    found = _words(said.out)
+    assert "It was cut too far. The same sets are cut on from what they weigh now: " in found
+    assert "or replace R4 by one of the weight it had (a new mark)" in found
+    assert "the sets are kept" in found
+    assert "every part to its lightest" not in found
+    assert "proven least" not in found
+    cost = re.search(r"now: ([\d.]+) g still come off", found)
+    assert cost is not None
+    assert f"sets (above) {cost[1]} g" in found
+
+
+def test_a_cut_that_no_part_survives_is_no_plan(heavyspot: Callable, edited: Callable) -> None:
+    def light(text: str) -> str:
+        return text.replace('"386.8 g", "386.8 g"', '"286.8 g"').replace("piston_can_lose", "# p")
+
+    path = edited(light)
+    said = heavyspot("match", path)
+    assert said.code == 1
+    found = _words(said.out)
+    assert re.search(r"the plan would take \d+\.\d\d g off the piston P\d, 2\d% of it", found)
+    assert "is piston P4 weighed wrongly, or of another kind? Weigh it again" in found
+    assert "replace it or write piston_can_lose under [parts]" in found
+    assert "NO CUTS: weigh P4 again" in found
+    assert "proven least" not in found
+    assert re.search(r"match +weigh P4 again", heavyspot("check", path).out)
+
+
+def test_what_has_grown_after_the_cut_is_no_finished_part(
+    heavyspot: Callable, example: Callable
+) -> None:
+    path = example("flat-four")
+    said = heavyspot("weigh", path, "P3", "--finished", "389.8")
+    assert said.code == 2
+    grown = "piston P3 weighs 1.70 g MORE than before the cut: wrong part, or wrong pan?"
+    assert said.err.startswith(f"heavyspot: {grown} Nothing was written")
+    assert heavyspot("weigh", path, "P3", "--finished", "389.8", "--sure").code == 0
+    said = heavyspot("match", path)
+    assert said.code == 1
+    assert grown in _words(said.out)
+    assert grown in _words(heavyspot("check", path).out)
+    taken = heavyspot("weigh", path, "P3", "--undo")
+    assert "the latest reading (after the cut), 389.8 g, is taken back" in taken.out
+    assert heavyspot("match", path).code == 0
+
+
+def test_after_the_cut_the_word_finished_is_missed(heavyspot: Callable, example: Callable) -> None:
+    path = example("flat-four")
+    assert heavyspot("weigh", path, "P4", "--finished", "387.0", "--sure").code == 0
+    said = heavyspot("weigh", path, "P4", "387.0")
+    assert said.code == 2
+    assert "P4 has been weighed after the cut: is this one too? (add --finished)" in said.err
+
+
+def test_a_part_off_its_stop_is_asked_about_while_it_lies_there(
+    heavyspot: Callable, example: Callable
+) -> None:
+    path = example("flat-four")
+    said = heavyspot("weigh", path, "R4", "--what", "big end", "--finished", "402.0")
+    assert "R4 big end is 1.40 g above its stop (where its cut ends: 400.60 g)" in said.err
+    for reading in ("402.0", "400.6"):  # cut on: the later, lighter one counts
+        words = ("--finished", reading, "--sure")
+        assert heavyspot("weigh", path, "R4", "--what", "big end", *words).code == 0
+    assert "R4 big end" not in heavyspot("check", path).out
 
 
 def test_an_odd_part_is_warned_of_and_matched(heavyspot: Callable, edited: Callable) -> None:

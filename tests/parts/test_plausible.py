@@ -10,7 +10,8 @@ from balance.job.lists import Taken
 from balance.job.load import read_text
 from balance.job.model import Job
 from balance.job.readings import find_wanted
-from balance.parts.plausible import list_doubts, reading_doubts, slips
+from balance.parts.plausible import list_doubts, reading_doubts
+from balance.parts.slips import slips
 
 JOB = """\
 format = 1
@@ -47,6 +48,12 @@ def doubts(job: Job, part: str, what: str | None, value: str) -> str:
         ("P1", None, "402.3", "18.05 g lighter than its other readings (did you mean 420.3 g?)"),
         ("P1", None, "42.03", "(did you mean 420.3 g?)"),
         ("P1", None, "421.9", "421.90 g is 1.55 g heavier than its other readings"),
+        (
+            "P1",
+            None,
+            "411",
+            "(weighed after cutting? add --finished; a wrong earlier reading? --un",
+        ),
         ("P2", None, "424.9", ""),
         ("P2", None, "426.0", "piston P2: 426.00 g is 5.65 g heavier than the other pistons"),
         ("N1", None, "9999", ""),  # the first pin: nothing to compare with
@@ -54,6 +61,7 @@ def doubts(job: Job, part: str, what: str | None, value: str) -> str:
         ("R1", "small_end", "171", "rod R1 does not close: big end + small end differ from the"),
         ("R1", "small_end", "700", "small_end_g"),
         ("R2", "big_end", "431", ""),
+        ("R1", "total", "1", "rod R1: its big end cannot weigh as much as the whole rod"),
         ("R2", "big_end", "437", "rod R2 big end: 437.00 g is 7.00 g heavier than the other rods"),
         ("R3", "total", "429", "rod R3: its big end cannot weigh as much as the whole rod"),
     ],
@@ -63,11 +71,26 @@ def test_doubts(job: Job, part: str, what: str | None, value: str, said: str) ->
     assert (said in found) if said else found == ""
 
 
+def test_the_other_end_is_recognised_by_the_other_rods(job: Job) -> None:
+    ends = '[[weighings]]\npart = "R3"\nwhat = "small_end"\nvalue = 170\n'
+    both = read_text(JOB + ends)
+    assert doubts(both, "R2", "small_end", "431").endswith(
+        "heavier than the other rods (their big ends weigh that: is it that end?)"
+    )
+    found = doubts(both, "R2", "big_end", "169.2")
+    assert found.endswith("(their small ends weigh that: is it that end?)")
+    half = read_text(JOB + ends + '[[weighings]]\npart = "R2"\nwhat = "big_end"\nvalue = 169\n')
+    assert doubts(half, "R2", "small_end", "431") == (
+        "rod R2: big and small end look swapped (169.0 / 431.0 g, the other rods 430.0 / 170.0 g): "
+        "are they?"
+    )
+
+
 @pytest.mark.parametrize(
     ("finished", "said"),
     [
-        (False, "(weighed after cutting? add --finished; a wrong earlier reading? --undo)"),
-        (True, " (a wrong earlier reading? --undo)"),
+        (False, "P1 has been weighed after the cut: is this one too? (add --finished)"),
+        (True, " (a wrong earlier reading? --undo takes it back)"),
     ],
 )
 def test_far_lighter_than_before_may_be_cut_or_the_earlier_one_wrong(

@@ -169,7 +169,7 @@ def test_finished_sets_that_differ_are_named() -> None:
 def test_an_odd_pin_and_a_cut_without_a_limit_are_named() -> None:
     pin = re.search(r'mark = "N1"\nweight = .*\n', FOUR)
     assert pin is not None
-    text = FOUR.replace(pin[0], 'mark = "N1"\nweight = "180 g"\n')
+    text = FOUR.replace(pin[0], 'mark = "N1"\nweight = "118 g"\n')
     assert re.search(r"pin N1 is \d+\.\d g too heavy for a set as a maker delivers it \(2 g\)",
                      warned(text))  # fmt: skip
     assert "no limit is known" not in warned(text)

@@ -111,7 +111,7 @@ def test_cuts_end_at_the_finished_weights(look, flat_four: Results) -> None:
     assert len(rows) == len(cuts)
     # three numbers rounded to a hundredth each
     for row in rows:
-        now, off, stop = (float(row[k]) for k in ("first weighed, g", "take off, g", "stop at, g"))
+        now, off, stop = (float(row[k]) for k in ("weighed, g", "take off, g", "stop at, g"))
         assert now - off == pytest.approx(stop, abs=0.0151)
         assert row["weighed after the cut, g"] is None
     assert sum(float(row["take off, g"]) for row in rows) == pytest.approx(
@@ -331,7 +331,7 @@ def test_what_was_weighed_after_the_cut_stands_beside_its_stop(look, edited) -> 
     before = {row["part"]: row for row in look.as_dicts(
         look.table_with(work_paper(edited()), "take off, g"))}["piston P1"]  # fmt: skip
     assert row["weighed after the cut, g"] == "389.20"
-    assert row["first weighed, g"] == before["first weighed, g"]
+    assert row["weighed, g"] == before["weighed, g"]
     assert row["stop at, g"] == before["stop at, g"]
 
 
