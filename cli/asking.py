@@ -4,7 +4,7 @@ import sys
 from collections.abc import Sequence
 
 from balance.errors import InputError
-from cli.printing import harmless
+from cli.printing import bullets, indented
 
 
 def ask(question: str, *, explained: str = "") -> str | None:
@@ -20,7 +20,7 @@ def ask(question: str, *, explained: str = "") -> str | None:
             return None
         if answer != "?" or not explained:
             return answer
-        print(f"  {harmless(explained)}")
+        indented(explained)
 
 
 def ask_sure(doubts: Sequence[str]) -> bool:
@@ -28,30 +28,42 @@ def ask_sure(doubts: Sequence[str]) -> bool:
     return ask_doubted(doubts, instead="") == "y"
 
 
-def ask_doubted(doubts: Sequence[str], *, instead: str) -> str:
-    """Print what looks wrong; return ``y``, ``n``, ``q`` to stop, or what is typed ``instead``.
+def ask_doubted(doubts: Sequence[str], *, instead: str, undo: bool = False) -> str:
+    """Print what looks wrong; return ``y``, ``n``, ``u``, ``q``, or what is typed ``instead``.
 
-    What has no digit in it is nothing to put in its place, and is asked again.
+    ``u`` is offered where the latest reading can be taken back. What is none of these and has no
+    digit in it is explained and asked again.
     """
     for doubt in doubts:
-        print(f"  ? {harmless(doubt)}")
-    words = f"y, n or {instead}" if instead else "y or n"
-    explained = f"y keeps it, n does not{f', {instead} takes its place' * bool(instead)}; q stops"
+        indented(doubt, mark="? ")
+    keys = ["y", "n", *["u"] * undo, "q"]
+    explained = "y keeps it, n does not" + (f", {instead} takes its place" if instead else "")
+    explained += "; u takes back the reading before it" * undo + "; q stops"
+    words = ", ".join(keys[:-1]) + (f", q or {instead}" if instead else " or q")
     question = f"  Keep it all the same? {words} > "
     while (answer := ask(question, explained=explained)) is not None:
-        if answer.lower() in ("y", "yes", "n", "no", "q"):
-            return answer[0].lower()
+        word = {"yes": "y", "no": "n"}.get(answer.lower(), answer.lower())
+        if word in keys:
+            return word
         if instead and any(letter.isdigit() for letter in answer):
             return answer
+        indented(explained)
     return "q"
 
 
 def settle(doubts: Sequence[str], *, sure: bool, instead: str = "") -> bool:
-    """Ask about doubts at a terminal; a program has nobody to ask and must say ``--sure``."""
+    """Ask about doubts at a terminal; a program has nobody to ask and must say ``--sure``.
+
+    Several are printed one a line, before the error that counts them.
+    """
+    doubts = tuple(dict.fromkeys(doubts))
     if sure or not doubts:
         return True
     if sys.stdin.isatty():
         return ask_sure(doubts)
-    raise InputError(
-        f"{'; '.join(doubts)}. Nothing was written: {instead}--sure writes it all the same"
-    )
+    said = doubts[0]
+    if len(doubts) > 1:
+        bullets(doubts)
+        said = f"{len(doubts)} things look wrong, see above"
+    end = "" if said.endswith("?") else "."
+    raise InputError(f"{said}{end} Nothing was written: {instead}--sure writes it all the same")

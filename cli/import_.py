@@ -7,7 +7,6 @@ from typing import Annotated
 import typer
 
 from cli.arguments import JobFile
-from cli.weigh import What
 
 
 class Kind(StrEnum):
@@ -39,7 +38,9 @@ def import_(
     file: Annotated[Path, typer.Argument(metavar="LIST", help="A CSV, XLSX or ODS file.")],
     *,
     to: Annotated[Kind | None, typer.Option(help="Whose weights, if the list is silent.")] = None,
-    what: Annotated[What | None, typer.Option(help="Which weighing of the rods.")] = None,
+    what: Annotated[
+        str | None, typer.Option(help="Which weighing of the rods: total, big_end or small_end.")
+    ] = None,
     unit: Annotated[str | None, typer.Option(help="Unit of bare numbers [the job's].")] = None,
     delimiter: Annotated[Delimiter | None, typer.Option(help="What separates cells.")] = None,
     decimal: Annotated[Decimal | None, typer.Option(help="The decimal mark.")] = None,
@@ -53,6 +54,7 @@ def import_(
     sure: Annotated[bool, typer.Option("--sure", help="Keep readings that look wrong.")] = False,
 ) -> int:
     """Take weights from a list: shows what is taken and what is not, then asks."""
+    from balance.job.columns import as_what
     from balance.job.lists import leave_out, match_list
     from balance.job.load import read_job
     from balance.job.tables import read_table
@@ -62,7 +64,13 @@ def import_(
     table = read_table(file, delimiter=delimiter, decimal=decimal, sheet=sheet)
     instrument = f"list {file.name}"
     found = match_list(
-        read, table, kind=to, what=what, unit=unit, finished=finished, instrument=instrument
+        read,
+        table,
+        kind=to,
+        what=what and as_what(what),
+        unit=unit,
+        finished=finished,
+        instrument=instrument,
     )
     found = leave_out(found, but or ())
     show_list(read, found)

@@ -6,6 +6,8 @@ import contextlib
 import dataclasses
 import json
 import math
+import shutil
+import textwrap
 import unicodedata
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
@@ -61,6 +63,19 @@ def busy(text: str) -> Iterator[None]:
 def say(*pieces: str) -> None:
     """Print pieces of text as one paragraph; an empty piece in front leaves a line free."""
     console().print(("\n" if not pieces[0] else "") + harmless(" ".join(filter(None, pieces))))
+
+
+def indented(text: str, *, mark: str = "") -> None:
+    """Print text between questions, a little to the right, in lines that the terminal holds."""
+    for line in textwrap.wrap(
+        harmless(text),
+        width=min(WIDTH, shutil.get_terminal_size().columns),
+        initial_indent=f"  {mark}",
+        subsequent_indent="  " + " " * len(mark),
+        break_long_words=False,
+        break_on_hyphens=False,
+    ):
+        print(line)
 
 
 def bullets(items: Iterable[str]) -> None:

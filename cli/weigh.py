@@ -1,20 +1,10 @@
 """heavyspot weigh: readings of the scale, one part at a time, each on disk at once."""
 
-from enum import StrEnum
 from typing import Annotated
 
 import typer
 
 from cli.arguments import JobFile
-
-
-class What(StrEnum):
-    """What of a part is weighed."""
-
-    weight = "weight"
-    total = "total"
-    big_end = "big_end"
-    small_end = "small_end"
 
 
 def weigh(
@@ -23,13 +13,16 @@ def weigh(
         str | None, typer.Argument(help="Mark of the part; without it you are led part by part.")
     ] = None,
     values: Annotated[
-        list[str] | None, typer.Argument(metavar="VALUE...", help='"420.3", "14.8 oz"')
+        list[str] | None, typer.Argument(metavar="VALUE...", help='"420.3", "14.824 oz"')
     ] = None,
     *,
-    what: Annotated[What | None, typer.Option(help="Which weighing of a rod.")] = None,
+    what: Annotated[
+        str | None, typer.Option(help="Which weighing of a rod: total, big_end or small_end.")
+    ] = None,
     finished: Annotated[bool, typer.Option("--finished", help="Weighed after cutting.")] = False,
     undo: Annotated[
-        bool, typer.Option("--undo", help="Take back the latest reading, as a new entry.")
+        bool,
+        typer.Option("--undo", help="Take back the latest reading [of PART, --what, --finished]."),
     ] = False,
     sure: Annotated[bool, typer.Option("--sure", help="Keep readings that look wrong.")] = False,
     instrument: Annotated[

@@ -4,23 +4,34 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from balance.errors import InputError, JobFileError
+from balance.errors import HeavyspotError, InputError, JobFileError
 from balance.job.append import append_entries, append_entry
-from balance.job.entries import WrittenMass, undo_entry, weighing_entry, written_mass
+from balance.job.entries import (
+    WrittenMass,
+    joined_values,
+    undo_entry,
+    weighing_entry,
+    written_mass,
+)
+from balance.job.lists import Taken
 from balance.job.load import read_job
 from balance.job.model import Job
 from balance.job.readings import (
+    Latest,
     Wanted,
     as_marked,
     find_wanted,
     last_weighing,
     wanted_weighings,
 )
-from balance.parts.plausible import reading_doubts
+from balance.parts.plausible import AT_BENCH, list_doubts, reading_doubts
 from cli.asking import ask, ask_doubted, settle
-from cli.printing import harmless, next_step, say
+from cli.printing import indented, next_step, say
 
-HELP = "Type the reading. n next part, u undo the last reading, q stop (go on later)."
+HELP = (
+    "Type the reading, in {unit} unless you write its unit. n next part, u undo the last reading, "
+    "q stop (go on later)."
+)
 
 
 def add_readings(
@@ -36,9 +47,9 @@ def add_readings(
     """Append the readings of one part, all of them or none."""
     job = read_job(path)
     wanted = find_wanted(job, part, what, finished=finished)
-    masses = [written_mass(value, unit=job.units.mass) for value in values]
-    doubts = [doubt for mass in masses for doubt in _doubts(job, wanted, mass, finished)]
-    if not settle(doubts, sure=sure):
+    masses = [written_mass(value, unit=job.units.mass) for value in joined_values(values)]
+    taken = [Taken(wanted, mass.text, mass.mass_g, 0) for mass in masses]
+    if not settle([*list_doubts(job, taken, finished=finished)], sure=sure):
         say("Nothing was written.")
         return 1
     entries = [
@@ -55,23 +66,39 @@ def add_readings(
 def take_back(path: Path, part: str | None, what: str | None, *, finished: bool) -> int:
     """Take back the latest reading, of one part or of all, as a new entry."""
     job = read_job(path)
-    if part is None:
-        latest = last_weighing(job, finished=finished)
-        if latest is None:
-            raise JobFileError("has no appended weighing to take back", path=str(path))
-        part, what = latest
-    wanted = find_wanted(job, part, what, finished=finished)
-    append_entry(path, "weighings", undo_entry(wanted.part, wanted.what, finished=finished))
-    say(f"{_last(wanted)} is taken back.")
+    if part is not None:
+        part = as_marked(part, (wanted.part for wanted in wanted_weighings(job)))
+    latest = last_weighing(job, part=part, what=what, finished=True if finished else None)
+    if latest is None:
+        raise _nothing_left(job, path, part, what, finished=finished)
+    _append_undo(path, latest)
+    say(f"{_last(job, latest)} is taken back.")
     return 0
 
 
-def _last(wanted: Wanted) -> str:
-    return f"{wanted.label}: the latest reading, {wanted.readings_g[-1]:.10g} g,"
+def _append_undo(path: Path, latest: Latest) -> Job:
+    entry = undo_entry(latest.part, latest.what, finished=latest.finished)
+    return append_entry(path, "weighings", entry)
 
 
-def _doubts(job: Job, wanted: Wanted, mass: WrittenMass, finished: bool) -> tuple[str, ...]:
-    return reading_doubts(job, wanted, mass.mass_g, written=mass.text, finished=finished)
+def _nothing_left(
+    job: Job, path: Path, part: str | None, what: str | None, *, finished: bool
+) -> InputError:
+    """Return why nothing is taken back; what stands in a part's own table is edited there."""
+    if part is None:
+        return JobFileError("has no appended weighing to take back", path=str(path))
+    own = [wanted for wanted in wanted_weighings(job) if wanted.part == part]
+    label = find_wanted(job, part, what).label if what or len(own) < 2 else f"rod {part}"
+    where = f"; edit {path} to change what stands in its own table"
+    written = where * (not finished and any(wanted.readings_g for wanted in own))
+    return InputError(f"{label}: nothing left to take back{written}")
+
+
+def _last(job: Job, latest: Latest) -> str:
+    wanted = find_wanted(job, latest.part, latest.what)
+    shown = f"{latest.value_g:.2f}"
+    shown = shown.removesuffix("0")  # 399.0, as the display showed it
+    return f"{wanted.label}: the latest reading ({latest.kind}), {shown} g,"
 
 
 def weigh_all(
@@ -90,11 +117,25 @@ def weigh_all(
         part = as_marked(part, marks)
         if part not in marks:
             find_wanted(job, part, None)  # says which marks there are
-    bench = _Bench(path, job, part, finished, instrument, repeats, scale)
-    say(HELP + (" Enter takes the scale's reading." if scale else ""))
+    cut = _cut(job) if finished else None
+    bench = _Bench(path, job, part, finished, instrument, repeats, scale, cut)
+    say(bench.help + (" Enter takes the scale's reading." if scale else ""))
     while (wanted := bench.next()) and bench.one(wanted):
         pass
     return bench.close()
+
+
+def _cut(job: Job) -> set[tuple[str, str]] | None:
+    """Return which weighings the planned cuts ask for; None while there is no plan."""
+    from balance.parts.steps import match_job
+
+    try:
+        made = match_job(job)
+    except HeavyspotError:  # weighings are missing: whatever was cut, nothing is planned
+        return None
+    names = {"piston": "weight", "big end": "big_end", "small end": "small_end"}
+    parts = [part for entry in made.sets for part in entry.cut_parts]
+    return {(part.mark, names[part.what]) for part in parts if round(part.cut_g, 2) > 0}
 
 
 @dataclass
@@ -108,29 +149,46 @@ class _Bench:
     instrument: str
     repeats: int
     scale: Callable[[], str] | None
+    cut: set[tuple[str, str]] | None  # after cutting these must be weighed, the others may be
     skipped: set[tuple[str, str]] = field(default_factory=set)
+    said_optional: bool = False
 
-    def left(self) -> list[Wanted]:
+    @property
+    def help(self) -> str:
+        return HELP.format(unit=self.job.units.mass)
+
+    def left(self, *, optional: bool = False) -> list[Wanted]:
         return [
             wanted
             for wanted in wanted_weighings(self.job, finished=self.finished)
-            if self.part in (None, wanted.part) and len(wanted.readings_g) < self.repeats
+            if self.part in (None, wanted.part)
+            and len(wanted.readings_g) < self.repeats
+            and self._is_optional(wanted) is optional
         ]
 
+    def _is_optional(self, wanted: Wanted) -> bool:
+        named = self.part is not None  # a part that was asked for is meant
+        return not named and self.cut is not None and (wanted.part, wanted.what) not in self.cut
+
     def next(self) -> Wanted | None:
-        fresh = (w for w in self.left() if (w.part, w.what) not in self.skipped)
-        return next(fresh, None)
+        every = (*self.left(), *self.left(optional=True))
+        found = next((w for w in every if (w.part, w.what) not in self.skipped), None)
+        if found is not None and self._is_optional(found) and not self.said_optional:
+            say("Every part that the plan cuts is done. The rest is optional: n goes on, q stops.")
+            self.said_optional = True
+        return found
 
     def one(self, wanted: Wanted) -> bool:
         """Ask for one reading and keep it; False when the person stops."""
         number = len(wanted.readings_g) + 1
-        answer = ask(f"{wanted.label} ({number} of {self.repeats}) > ", explained=HELP)
+        asked = f"{wanted.label} ({number} of {self.repeats}, in {self.job.units.mass}) > "
+        answer = ask(asked, explained=self.help)
         if answer is None or answer.lower() == "q":
             return False
         try:
             return self._obey(wanted, answer)
         except InputError as wrong:  # not kept: a full disk, too, leaves the question standing
-            print(f"  {harmless(str(wrong))}")
+            indented(str(wrong))
         return True
 
     def _obey(self, wanted: Wanted, answer: str) -> bool:
@@ -143,30 +201,45 @@ class _Bench:
         elif self.scale is not None:
             return self._keep(wanted, self.scale())
         else:
-            print(f"  {HELP}")
+            indented(self.help)
         return True
 
     def _undo(self) -> None:
-        latest = last_weighing(self.job, finished=self.finished)
+        latest = last_weighing(self.job)
         if latest is None:
             raise InputError("there is no appended reading to take back")
-        wanted = find_wanted(self.job, *latest, finished=self.finished)
-        self.job = append_entry(self.path, "weighings", undo_entry(*latest, finished=self.finished))
-        self.skipped.discard(latest)
-        print(f"  {harmless(_last(wanted))} is taken back")
+        said = _last(self.job, latest)
+        self.job = _append_undo(self.path, latest)
+        self.skipped.discard((latest.part, latest.what))
+        indented(f"{said} is taken back")
 
     def _keep(self, wanted: Wanted, answer: str) -> bool:
         """Keep a reading, or the one typed in its place when it is doubted; False to stop."""
         mass = written_mass(answer, unit=self.job.units.mass)
-        doubts = _doubts(self.job, wanted, mass, self.finished)
-        said = ask_doubted(doubts, instead="the right reading") if doubts else "y"
+        doubts = self._doubts(wanted, mass)
+        undo = last_weighing(self.job) is not None
+        said = ask_doubted(doubts, instead="the right reading", undo=undo) if doubts else "y"
         if said == "y":
             self._write(wanted, mass)
             return True
+        if said == "u":
+            self._undo()
+            again = find_wanted(self.job, wanted.part, wanted.what, finished=self.finished)
+            return self._keep(again, answer)
         if said in ("n", "q"):
-            print("  not kept; weigh it again" if said == "n" else "  not kept")
+            indented("not kept; weigh it again" if said == "n" else "not kept")
             return said == "n"
         return self._keep(wanted, said)
+
+    def _doubts(self, wanted: Wanted, mass: WrittenMass) -> tuple[str, ...]:
+        return reading_doubts(
+            self.job,
+            wanted,
+            mass.mass_g,
+            written=mass.text,
+            finished=self.finished,
+            ways=AT_BENCH,
+        )
 
     def _write(self, wanted: Wanted, mass: WrittenMass) -> None:
         entry = weighing_entry(
@@ -183,7 +256,8 @@ class _Bench:
         left = self.left()
         say("", f"Every reading you kept is in {self.path}.")
         if left:
-            next_step(f"{len(left)} still to weigh, {left[0].label} first: heavyspot weigh again.")
+            again = "heavyspot weigh --finished" if self.finished else "heavyspot weigh"
+            next_step(f"{len(left)} still to weigh, {left[0].label} first: {again} goes on.")
             return 1
         next_step(f"heavyspot {'check' if self.finished else 'match'} {self.path}")
         return 0

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from balance.errors import InputError
 from balance.units import read
 
-__all__ = ["KINDS", "WHATS", "Column", "column_of", "is_number"]
+__all__ = ["KINDS", "WHATS", "Column", "as_what", "column_of", "is_number"]
 
 _MARK = ("mark", "part", "no", "no.", "nr", "number", "id", "#", "name", "cyl", "cylinder")
 WHATS = {
@@ -24,9 +24,21 @@ class Column:
     title: str
     marks: bool = False
     says_what: bool = False
+    says_unit: bool = False
     kind: str | None = None
     what: str | None = None
     unit: str | None = None
+
+
+def as_what(said: str) -> str:
+    """Return which weighing of a part is meant: ``big end``, ``Big-End`` and ``big`` are one.
+
+    Examples
+    --------
+    >>> as_what("Big end"), as_what("small"), as_what("total"), as_what("middle")
+    ('big_end', 'small_end', 'total', 'middle')
+    """
+    return WHATS.get(re.sub(r"[\s_-]+", " ", said).strip().lower(), said)
 
 
 def column_of(title: str, kind: str | None, what: str | None) -> Column:
@@ -41,6 +53,8 @@ def column_of(title: str, kind: str | None, what: str | None) -> Column:
     named = kinds[0] if kinds else None
     if words in ("what", "which", "end"):
         return Column(title, says_what=True)
+    if words in ("unit", "units"):
+        return Column(title, says_unit=True)
     if not whats and not kinds and unit is None:
         return Column(title)
     of = whats[0] if whats else what

@@ -39,22 +39,20 @@ def _marks(job: Job) -> Found:
     }
     for path, marks in kinds.items():
         yield from _twice(path, list(marks))
-    pistons = {part.mark for part in job.parts.pistons}
-    for index, pin in enumerate(job.parts.pins):
-        if pin.mark in pistons:  # a weighing names its part by the mark alone
-            message = f"{pin.mark!r} is the mark of a piston too: call the pin N{pin.mark}"
-            yield ("parts", "pins", index, "mark"), message
 
 
 def _shared_marks(job: Job) -> Found:
-    """Weighings name a part by its mark alone, so a piston and a pin must not share one."""
-    owner: dict[str, str] = {}
+    """Weighings name a part by its mark alone, capitals or not: no two parts may share one."""
+    owner: dict[str, tuple[str, str]] = {}
     for kind in ("pistons", "pins", "rods"):
         for index, part in enumerate(getattr(job.parts, kind)):
-            other = owner.setdefault(part.mark, kind)
+            other, mark = owner.setdefault(part.mark.casefold(), (kind, part.mark))
+            place: Path = ("parts", kind, index, "mark")
             if other != kind:
-                message = f"{part.mark!r} marks one of the {other} too: call them P1, N1, R1 ..."
-                yield ("parts", kind, index, "mark"), message
+                message = f"{part.mark!r} is the mark of a {other[:-1]} too: give each its own"
+                yield place, f"{message} (P1, N1, R1)"
+            elif mark != part.mark:
+                yield place, f"{part.mark!r} differs from {mark!r} in capitals only: write another"
 
 
 def _twice(path: Path, marks: list[str]) -> Found:
@@ -159,7 +157,8 @@ def _weighings(job: Job) -> Found:
         elif entry.undo == (entry.value is not None):
             yield place, "needs a value, or undo = true, and not both"
         elif entry.undo and not standing[key]:
-            yield place, f"takes back a weighing of {entry.part!r} that is not there"
+            what = "" if entry.what == "weight" else f" {entry.what.replace('_', ' ')}"
+            yield place, f"{entry.part}{what}: nothing left to take back"
         else:
             standing[key] += -1 if entry.undo else 1
 

@@ -1,7 +1,8 @@
 """Entries as they are appended to a job file, made from what a person or a scale says."""
 
 import datetime as dt
-from collections.abc import Mapping
+import re
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -14,6 +15,7 @@ from balance.units import read
 __all__ = [
     "WrittenMass",
     "drilled_entry",
+    "joined_values",
     "now",
     "plane_reading",
     "undo_entry",
@@ -22,6 +24,10 @@ __all__ = [
     "written_angle",
     "written_mass",
 ]
+
+_POUNDS_THEN_OUNCES = re.compile(
+    r"(?<![^\0])(\d+\s*(?:lbs?|pounds?))\0(\d[^\0]*(?:oz|ounces?))(?![^\0])"
+)
 
 
 @dataclass(frozen=True)
@@ -57,6 +63,27 @@ def written_mass(written: str, *, unit: str) -> WrittenMass:
     if mass_g <= 0:
         raise InputError(f"{written!r} must be greater than 0")
     return WrittenMass(f"{text} {unit}" if text[-1].isdigit() else text, mass_g)
+
+
+def joined_values(words: Sequence[str]) -> list[str]:
+    """Return the values that a command line names: a lone unit or fraction belongs to its number.
+
+    Examples
+    --------
+    >>> joined_values(["421.9", "g", "422.0"]), joined_values(["14", "13/16", "oz"])
+    (['421.9 g', '422.0'], ['14 13/16 oz'])
+    >>> joined_values(["1", "lb", "2", "oz"]), joined_values(["1", "lb", "2", "lb"])
+    (['1 lb 2 oz'], ['1 lb', '2 lb'])
+    """
+    found: list[str] = []
+    for word in words:
+        lone_unit = not any(letter.isdigit() for letter in word)
+        fraction = re.match(r"\d+/\d+", word) and found and found[-1].isdigit()
+        if found and (lone_unit or fraction):
+            found[-1] += f" {word}"
+        else:
+            found.append(word)
+    return re.sub(_POUNDS_THEN_OUNCES, r"\1 \2", "\0".join(found)).split("\0") if found else []
 
 
 def weighing_entry(

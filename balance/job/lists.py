@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from balance.errors import InputError
-from balance.job.columns import WHATS, Column, column_of, is_number
+from balance.job.columns import Column, as_what, column_of, is_number
 from balance.job.entries import written_mass
 from balance.job.model import Job
 from balance.job.readings import Wanted, as_marked, wanted_weighings
@@ -160,6 +160,8 @@ def _said(column: Column, unit: str) -> str:
         return "the marks"
     if column.says_what:
         return "what of the part"
+    if column.says_unit:
+        return "the unit of each row"
     if column.what is None and column.kind is None:
         return "not used"
     name = " ".join(filter(None, (column.kind, column.what))).replace("_", " ")
@@ -211,11 +213,12 @@ def _of_row(
         yield LeftOut(number, " ".join(cells), "has more cells than the header has columns")
         return
     said = next((cell for cell, c in zip(cells, columns, strict=False) if c.says_what), "")
+    said_unit = _unit_said(cells, columns)
     for cell, titled in zip(cells, columns, strict=False):
-        if titled.marks or titled.says_what or not cell or not (titled.what or titled.kind):
+        if titled.marks or not cell or not (titled.what or titled.kind):
             continue
-        what = WHATS.get(said.lower().replace("_", " "), said) or titled.what
-        column = replace(titled, what=what)
+        what = as_what(said) or titled.what
+        column = replace(titled, what=what, unit=said_unit or titled.unit)
         if not mark:
             yield LeftOut(number, cell, "has no mark in its row")
             continue
@@ -280,8 +283,16 @@ def _in_order(
             f"the list has {len(cells)} weights without marks for {len(able)} {able[0].kind}s: "
             "give every row the mark of its part"
         )
-    pairs = zip(able, cells, strict=True)
-    return [_taken(wanted, cell, column.unit or unit, n) for wanted, (n, cell) in pairs]
+    units = [_unit_said(row, columns) for _, row in rows if used[0] < len(row) and row[used[0]]]
+    return [
+        _taken(wanted, cell, said_unit or column.unit or unit, n)
+        for wanted, (n, cell), said_unit in zip(able, cells, units, strict=True)
+    ]
+
+
+def _unit_said(cells: Sequence[str], columns: Sequence[Column]) -> str:
+    """Return the unit that a row names in a column of its own."""
+    return next((cell for cell, c in zip(cells, columns, strict=False) if c.says_unit), "")
 
 
 _Known = Counter[tuple[str, str, float]]

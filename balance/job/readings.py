@@ -1,12 +1,16 @@
 """Which weighings a job asks for, in the order of its file, and what stands of each."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from balance.errors import InputError
+from balance.job.columns import as_what
 from balance.job.model import Job
 
-__all__ = ["Wanted", "as_marked", "find_wanted", "last_weighing", "wanted_weighings"]
+__all__ = ["Latest", "Wanted", "as_marked", "find_wanted", "last_weighing", "wanted_weighings"]
+
+# Not marked, one mass for every piston or rod: they stand in the file, not on the list of readings.
+_UNMARKED = ("ring", "rings", "ring_set", "lock", "locks", "shell", "shells", "bearing_shells")
 
 
 @dataclass(frozen=True)
@@ -27,6 +31,21 @@ class Wanted:
         """The part and what of it, as people say it: ``piston P1``, ``rod R1 big end``."""
         end = "" if self.what == "weight" else f" {self.what.replace('_', ' ')}"
         return f"{self.kind} {self.part}{end}"
+
+
+@dataclass(frozen=True)
+class Latest:
+    """The latest appended reading that still stands: whose, what of it, of which kind, its mass."""
+
+    part: str
+    what: str
+    finished: bool
+    value_g: float
+
+    @property
+    def kind(self) -> str:
+        """Whether it is of before or after the cut, in words."""
+        return "after the cut" if self.finished else "first weighing"
 
 
 def wanted_weighings(job: Job, *, finished: bool = False) -> tuple[Wanted, ...]:
@@ -91,17 +110,46 @@ def find_wanted(job: Job, part: str, what: str | None, *, finished: bool = False
     part = as_marked(part, (wanted.part for wanted in every))
     of_part = [wanted for wanted in every if wanted.part == part]
     if not of_part:
-        known = ", ".join(dict.fromkeys(wanted.part for wanted in every)) or "none yet"
-        raise InputError(f"{part!r} is no part of this job; its marks are {known}")
-    fitting = [wanted for wanted in of_part if what in (None, wanted.what)]
+        raise InputError(_no_part(part, every))
+    meant = None if what is None else as_what(what)
+    fitting = [wanted for wanted in of_part if meant in (None, wanted.what)]
     if len(fitting) != 1:
-        choices = " or ".join(wanted.what for wanted in of_part)
-        raise InputError(f"what of {part!r} must be {choices}, got {what or 'nothing'}")
+        raise InputError(_which(of_part, what))
     return fitting[0]
 
 
-def last_weighing(job: Job, *, finished: bool = False) -> tuple[str, str] | None:
-    """Return part and what of the latest appended weighing that still stands; None without one.
+def _no_part(part: str, every: Iterable[Wanted]) -> str:
+    if part.lower().replace(" ", "_") in _UNMARKED:
+        return (
+            f"{part!r} have no marks, one mass holds for all: write ring_set, locks and "
+            "bearing_shells under [parts] in the job file"
+        )
+    known = ", ".join(dict.fromkeys(wanted.part for wanted in every)) or "none yet"
+    return f"{part!r} is no part of this job; its marks are {known}"
+
+
+def _which(of_part: Sequence[Wanted], what: str | None) -> str:
+    """Say which weighings a part has, and how to name one."""
+    kind, part = of_part[0].kind, of_part[0].part
+    got = "" if what is None else f", got {what!r}"
+    if kind != "rod":
+        return f"{part} is a {kind}, which is weighed whole: leave --what out{got}"
+    return f"{part} is a rod: add --what total, --what big_end or --what small_end{got}"
+
+
+def last_weighing(
+    job: Job, *, part: str | None = None, what: str | None = None, finished: bool | None = None
+) -> Latest | None:
+    """Return the latest appended weighing that still stands; None without one.
+
+    Parameters
+    ----------
+    job : Job
+        As read from its file.
+    part, what : str, optional
+        Of this part alone, as for :func:`find_wanted`.
+    finished : bool, optional
+        Of those before or after cutting alone; both when left out.
 
     Examples
     --------
@@ -110,18 +158,23 @@ def last_weighing(job: Job, *, finished: bool = False) -> tuple[str, str] | None
     >>> last_weighing(read_job(files("cli.examples") / "v-twin.toml")) is None
     True
     """
-    standing: list[tuple[str, str]] = []
+    standing: list[Latest] = []
     for entry in job.weighings:
-        if entry.finished is not finished:
-            continue
-        key = (entry.part, entry.what)
-        if entry.undo:
-            standing.reverse()
-            standing.remove(key)  # takes out the latest of this part
-            standing.reverse()
+        if entry.value is None:
+            same = [(e.part, e.what, e.finished) for e in standing]
+            key = (entry.part, entry.what, entry.finished)
+            standing.pop(len(same) - 1 - same[::-1].index(key))  # the latest of this part
         else:
-            standing.append(key)
-    return standing[-1] if standing else None
+            standing.append(Latest(entry.part, entry.what, entry.finished, entry.value))
+    meant = None if what is None else as_what(what)
+    fitting = (
+        latest
+        for latest in reversed(standing)
+        if part in (None, latest.part)
+        and meant in (None, latest.what)
+        and finished in (None, latest.finished)
+    )
+    return next(fitting, None)
 
 
 def _appended(job: Job, finished: bool) -> dict[tuple[str, str], list[float]]:

@@ -48,8 +48,11 @@ def test_readings_from_one_command_line(heavyspot: Callable, example: Callable) 
     ("words", "message"),
     [
         (["P9", "1"], "'P9' is no part of this job; its marks are P1, P2, N1, N2, R1, R2"),
-        (["R1", "640.9"], "what of 'R1' must be total or big_end or small_end, got nothing"),
-        (["P1", "494.7", "--what", "total"], "what of 'P1' must be weight, got total"),
+        (["R1", "640.9"], "R1 is a rod: add --what total, --what big_end or --what small_end\n"),
+        (
+            ["P1", "494.7", "--what", "total"],
+            "P1 is a piston, which is weighed whole: leave --what out, got 'total'",
+        ),
         (["P1", "49A.7"], "'49A.7' has a unit that is no unit of mass"),
         (["P1", "0"], "'0' must be greater than 0"),
         (["P1", "1,234"], "can be read two ways"),
@@ -57,7 +60,15 @@ def test_readings_from_one_command_line(heavyspot: Callable, example: Callable) 
         (["P1", "449.7"], "(did you mean 494.7 g?). Nothing was written: --sure writes it"),
         (["R1", "469.8", "--what", "big_end"], "rod R1 does not close"),
         (["--undo"], "has no appended weighing to take back"),
-        (["P1", "--undo"], "takes back a weighing of 'P1' that is not there; nothing was written"),
+        (["P1", "--undo"], "piston P1: nothing left to take back; edit "),
+        (["R1", "--undo"], "rod R1: nothing left to take back; edit "),
+        (["P1", "--undo", "--finished"], "piston P1: nothing left to take back\n"),
+        (["R1", "9", "--what", "middle"], "or --what small_end, got 'middle'"),
+        (["rings", "38.2"], "'rings' have no marks, one mass holds for all: write ring_set, locks"),
+        (
+            ["P1", "17.5", "oz"],
+            "17.5 oz is known to 2.8 g only, the scale shows 0.1 g: write every",
+        ),
     ],
 )
 def test_what_cannot_be_right_changes_nothing(
@@ -67,9 +78,48 @@ def test_what_cannot_be_right_changes_nothing(
     before = path.read_bytes()
     said = heavyspot("weigh", path, *words)
     assert said.code == 2
-    assert message in said.err
+    assert message in said.err + " ".join(said.out.split())
     assert said.err.count("\n") == 1
     assert path.read_bytes() == before
+
+
+@pytest.mark.parametrize("words", [("421.9", "g"), ("421.9 g",), ("421.9",)])
+def test_a_lone_unit_belongs_to_the_number_before_it(
+    heavyspot: Callable, bare: Path, words: tuple[str, ...]
+) -> None:
+    assert heavyspot("weigh", bare, "P1", *words).code == 0
+    assert readings(bare, "P1") == (421.9,)
+
+
+@pytest.mark.parametrize("what", ["big_end", "big end", "Big", "big-end"])
+def test_an_end_may_be_named_as_people_say_it(heavyspot: Callable, bare: Path, what: str) -> None:
+    assert heavyspot("weigh", bare, "R1", "--what", what, "430.2", "430.3").code == 0
+    assert readings(bare, "R1", what) == (430.2, 430.3)
+
+
+def test_the_same_doubt_of_two_readings_is_said_once(
+    heavyspot: Callable, example: Callable
+) -> None:
+    said = heavyspot("weigh", example("v-twin"), "P1", "449.7", "449.7")
+    assert said.code == 2
+    assert said.err.count("449.70 g is") == 1
+
+
+def test_swapped_ends_are_asked_about_at_once(heavyspot: Callable, bare: Path) -> None:
+    assert heavyspot("weigh", bare, "R1", "--what", "big", "157.0").code == 0
+    said = heavyspot("weigh", bare, "R1", "--what", "small", "401.1")
+    assert said.code == 2
+    assert said.err == (
+        "heavyspot: rod R1: its small end (401.1 g) weighs more than its big end (157.0 g): are "
+        "the two swapped? Nothing was written: --sure writes it all the same\n"
+    )
+    assert heavyspot("weigh", bare, "R1", "--what", "small", "401.1", "--sure").code == 0
+    said = heavyspot("check", bare)
+    assert "rod R1: its small end (401.1 g) weighs more" in " ".join(said.out.split())
+    bare.write_text(
+        bare.read_text().replace("# small_end_heavier = false", "small_end_heavier = true")
+    )
+    assert "small end (401.1 g)" not in heavyspot("check", bare).out
 
 
 def test_a_doubtful_reading_can_be_kept(
@@ -90,7 +140,7 @@ def test_undo_is_a_new_entry(heavyspot: Callable, example: Callable) -> None:
     heavyspot("weigh", path, "P1", "494.7")
     heavyspot("weigh", path, "R1", "640.9", "--what", "total")
     said = heavyspot("weigh", path, "--undo").out
-    assert "rod R1 total: the latest reading, 640.9 g, is taken back." in said
+    assert "rod R1 total: the latest reading (first weighing), 640.9 g, is taken back." in said
     assert "494.7 g, is taken back" in heavyspot("weigh", path, "p1", "--undo").out
     assert readings(path, "P1") == was
     assert len(read_job(path).weighings) == 4
@@ -99,7 +149,7 @@ def test_undo_is_a_new_entry(heavyspot: Callable, example: Callable) -> None:
 def test_parts_after_cutting_are_kept_apart(heavyspot: Callable, example: Callable) -> None:
     path = example("v-twin")
     was = readings(path, "P1")
-    assert heavyspot("weigh", path, "P1", "493.1", "--finished").code == 0
+    assert heavyspot("weigh", path, "P1", "493.1", "--finished", "--sure").code == 0
     assert readings(path, "P1") == was
     assert find_wanted(read_job(path), "P1", None, finished=True).readings_g == (493.1,)
 
@@ -122,7 +172,7 @@ def test_the_whole_bench_is_led_part_by_part(
     types("420.3", "110,2", "601", "430.2", "170.8")
     said = heavyspot("weigh", bare, "--repeats", "1")
     assert said.code == 0
-    asked = [line for line in said.out.splitlines() if " (1 of 1) > " in line]
+    asked = [line for line in said.out.splitlines() if " (1 of 1, in g) > " in line]
     assert [line.partition(" (")[0] for line in asked] == [
         "piston P1",
         "pin N1",
@@ -140,7 +190,7 @@ def test_stop_and_go_on_later(heavyspot: Callable, bare: Path, types: Callable) 
     types("n", "110.2")  # the input ends: as good as q
     said = heavyspot("weigh", bare)
     assert said.code == 1
-    assert "piston P1 (2 of 2)" in said.out
+    assert "piston P1 (2 of 2, in g)" in said.out
     assert "5 still to weigh, piston P1 first" in said.out
     assert readings(bare, "P1") == (420.3,)
 
@@ -149,7 +199,7 @@ def test_undo_goes_back_to_the_part(heavyspot: Callable, bare: Path, types: Call
     types("u", "420.3", "420.5", "u", "420.4", "q")
     said = heavyspot("weigh", bare)
     assert "there is no appended reading to take back" in said.out
-    assert "  piston P1: the latest reading, 420.5 g, is taken back\n" in said.out
+    assert "  piston P1: the latest reading (first weighing), 420.5 g, is taken back\n" in said.out
     assert readings(bare, "P1") == (420.3, 420.4)
     assert len(read_job(bare).weighings) == 4
 
@@ -171,8 +221,9 @@ def test_a_doubted_reading_is_put_right_at_once(
     types("420.3", "402.3", "?", "402.4", "420.4", "110.2", "101.2", "q", "9")
     said = heavyspot("weigh", bare)
     assert said.code == 1
-    assert "Keep it all the same? y, n or the right reading > " in said.out
-    assert "y keeps it, n does not, the right reading takes its place; q stops" in said.out
+    assert "Keep it all the same? y, n, u, q or the right reading > " in said.out
+    explained = "y keeps it, n does not, the right reading takes its place; u takes back the "
+    assert f"{explained}reading before it; q stops" in " ".join(said.out.split())
     assert readings(bare, "P1") == (420.3, 420.4)
     assert readings(bare, "N1") == (110.2,)  # q at the doubt stops, and nothing is kept of it
     assert len(read_job(bare).weighings) == 3
@@ -180,13 +231,15 @@ def test_a_doubted_reading_is_put_right_at_once(
 
 def test_a_question_mark_explains(heavyspot: Callable, bare: Path, types: Callable) -> None:
     types("?", "q")
-    assert heavyspot("weigh", bare).out.count("Type the reading.") == 2
+    assert (
+        heavyspot("weigh", bare).out.count("Type the reading, in g unless you write its unit.") == 2
+    )
 
 
 def test_capitals_of_a_mark_do_not_matter(heavyspot: Callable, bare: Path, types: Callable) -> None:
     assert "piston P1: 420.3 g kept" in heavyspot("weigh", bare, "p1", "420.3").out
     types("601")
-    assert "rod R1 total (1 of 2) > " in heavyspot("weigh", bare, "r1").out
+    assert "rod R1 total (1 of 2, in g) > " in heavyspot("weigh", bare, "r1").out
     entries = [(entry.part, entry.what, entry.value) for entry in read_job(bare).weighings]
     assert entries == [("P1", "weight", 420.3), ("R1", "total", 601.0)]
 
@@ -214,7 +267,7 @@ def test_what_cannot_be_read_is_asked_again(
 ) -> None:
     types("", "abc", "1,234", "-4", "420.3", "q")
     said = heavyspot("weigh", bare)
-    assert "Type the reading." in said.out
+    assert "Type the reading, in g unless" in said.out
     assert "'abc' is not a mass" in said.out
     assert "can be read two ways" in said.out
     assert "'-4' must be greater than 0" in said.out

@@ -125,13 +125,15 @@ def test_readings_of_one_list_are_compared_with_each_other(
     before = four.read_bytes()
     said = heavyspot("import", four, listed, "--yes")
     assert said.code == 2
-    assert (
-        "heavyspot: may.csv row 4: pin N3: 14.83 g is 89.37 g lighter than the other pins"
-        in said.err
+    words = " ".join(said.out.split())
+    assert "- may.csv row 4: pin N3: 14.83 g is 89.37 g lighter than the other pins" in words
+    assert "row 6: rod R1 does not close: big end + small end differ from the total by" in words
+    assert words.count("may.csv row") == 3  # its small end is odd, too
+    assert all(len(line) <= 80 for line in said.out.splitlines())
+    assert said.err == (
+        "heavyspot: 3 things look wrong, see above. Nothing was written: --except ROW leaves a row "
+        "out, --sure writes it all the same\n"
     )
-    assert "row 6: rod R1 does not close: big end + small end differ from the total by" in said.err
-    assert said.err.count("may.csv row") == 3  # its small end is odd, too
-    assert "--except ROW leaves a row out, --sure writes it all the same" in said.err
     assert four.read_bytes() == before
     said = heavyspot("import", four, listed, "--yes", "--except", 4, "--except", 6)
     assert said.code == 0, said.err
@@ -232,3 +234,33 @@ def test_an_empty_folder(heavyspot: Callable, tmp_path: Path) -> None:
     said = heavyspot("check", tmp_path)
     assert said.code == 2
     assert "has no job files (*.toml); heavyspot new makes one" in said.err
+
+
+def test_two_rows_that_disagree_are_named_together(
+    heavyspot: Callable, four: Path, listed: Path
+) -> None:
+    listed.write_text("mark;weight\nP1;420.3\nP1;423.0\nP2;421.0\n")
+    said = heavyspot("import", four, listed, "--yes")
+    assert said.code == 2
+    both = "may.csv rows 2, 3: piston P1: 420.30 g and 423.00 g lie 2.70 g apart: which is right?"
+    assert said.err.startswith(f"heavyspot: {both} Nothing was written: --except ROW")
+
+
+def test_a_column_of_units_is_read(heavyspot: Callable, four: Path, listed: Path) -> None:
+    listed.write_text("mark;weight;unit\nP1;14.824;oz\nP2;421.0;g\nP3;421.2;\nP4;421;stone\n")
+    said = heavyspot("import", four, listed, "--yes")
+    assert said.code == 1
+    assert "- unit: the unit of each row" in said.out
+    assert "has a unit that is no unit of mass" in " ".join(said.out.split())
+    found = [entry.value for entry in read_job(four).weighings]
+    assert found == pytest.approx([14.824 * 28.349523125, 421.0, 421.2])
+
+
+def test_too_few_figures_of_an_ounce_are_doubted(
+    heavyspot: Callable, four: Path, listed: Path
+) -> None:
+    listed.write_text("mark;weight (oz)\nP1;14.8\nP2;14.82\n")
+    said = heavyspot("import", four, listed, "--yes")
+    assert said.code == 2
+    assert "row 2: piston P1: 14.8 oz is known to 2.8 g only, the scale shows 0.1 g" in said.err
+    assert "row 3" not in said.err

@@ -71,7 +71,7 @@ def test_broken_files_are_named_by_file_line_and_key(
         ('part = "P9"\nvalue = 1', "weighings[1].part: 'P9' is no part of this job; its marks are"),
         ('part = "P1"\nwhat = "total"\nvalue = 1', "'total' does not fit 'P1': write weight"),
         ('part = "P1"', "needs a value, or undo = true"),
-        ('part = "P1"\nundo = true', "takes back a weighing of 'P1' that is not there"),
+        ('part = "P1"\nundo = true', "weighings[1]: P1: nothing left to take back"),
     ],
 )
 def test_appended_weighings_must_fit(small: str, entry: str, message: str) -> None:
