@@ -110,7 +110,7 @@ def test_all_that_fits_the_budget_is_found_and_nothing_else(seed, whole, turning
         assert ruled_out.cost is None
         assert ruled_out.complete
         return
-    for budget in (best, best + 1, best + 60):
+    for budget in (best, best + 1, best + 60, best + 500):
         found = search(task, floors, budget, meter=Meter(NEVER), **how)
         assert found.complete
         assert found.cost == best
