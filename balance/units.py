@@ -73,7 +73,7 @@ _OF_KIND = {
     kind: {s: u for u in units for s in (u.name, *u.spellings)} for kind, units in _TABLE.items()
 }
 _EXAMPLE = {
-    "mass": "420.3 g or 14.8 oz",
+    "mass": "420.3 g or 14.824 oz",
     "length": "76 mm or 1 1/4 in",
     "unbalance": "250 g mm, 0.35 oz in or 12 g at 76 mm",
     "angle": "135 deg",
@@ -97,7 +97,7 @@ def read(text: str | float, kind: str, *, unit: str | None = None) -> float:
     Parameters
     ----------
     text : str or float
-        What was written: ``"14.8 oz"``, ``"1 1/4 in"``, ``"0.35 oz-in"``, ``"35 g cm"``,
+        What was written: ``"14.824 oz"``, ``"1 1/4 in"``, ``"0.35 oz-in"``, ``"35 g cm"``,
         ``"12 g at 76 mm"``, ``"420,3 g"``; or a bare number.
     kind : str
         One of "mass" [g], "length" [mm], "unbalance" [g mm], "angle" [degree], "speed" [rpm],

@@ -204,8 +204,12 @@ class _Bench:
             indented(self.help)
         return True
 
+    def _latest(self) -> Latest | None:
+        """Return the latest reading of the kind that is being made here, before or after cuts."""
+        return last_weighing(self.job, finished=self.finished)
+
     def _undo(self) -> None:
-        latest = last_weighing(self.job)
+        latest = self._latest()
         if latest is None:
             raise InputError("there is no appended reading to take back")
         said = _last(self.job, latest)
@@ -217,7 +221,7 @@ class _Bench:
         """Keep a reading, or the one typed in its place when it is doubted; False to stop."""
         mass = written_mass(answer, unit=self.job.units.mass)
         doubts = self._doubts(wanted, mass)
-        undo = last_weighing(self.job) is not None
+        undo = self._latest() is not None
         said = ask_doubted(doubts, instead="the right reading", undo=undo) if doubts else "y"
         if said == "y":
             self._write(wanted, mass)

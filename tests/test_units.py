@@ -66,7 +66,7 @@ def test_a_bare_number_takes_the_stated_unit_else_the_inside_unit() -> None:
         ("420.3 gr", "mass", "may be gram or grain (0.065 g): write g for gram"),
         ("116 Hz", "speed", "1 Hz is 60 rpm"),
         ("12 rad/s", "speed", "write rpm"),
-        ("5 in", "mass", "'5 in' is not a mass: write 420.3 g or 14.8 oz"),
+        ("5 in", "mass", "'5 in' is not a mass: write 420.3 g or 14.824 oz"),
         ("5 furlongs", "length", "no unit of length; known: mm, cm, m, in, thou"),
         ("heavy", "mass", "'heavy' is not a mass: write 420.3 g"),
         ("", "angle", "'' is not an angle: write 135 deg"),

@@ -44,7 +44,7 @@ def written_mass(written: str, *, unit: str) -> WrittenMass:
     Parameters
     ----------
     written : str
-        ``"420.3"``, ``"420,3 g"``, ``"14.8 oz"``.
+        ``"420.3"``, ``"420,3 g"``, ``"14.824 oz"``.
     unit : str
         The unit of a bare number: the job's.
 

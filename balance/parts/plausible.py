@@ -220,7 +220,7 @@ class _Reading:
         near_g = repeat_g(self.job.scale)
         label = self.wanted.label
         if before and (said := grown(label, median(before), self.value_g, near_g=near_g)):
-            yield said
+            yield f"{said}{meant(self.written, median(before), near_g)}"
         else:
             yield from self._off_its_stop()
 
@@ -233,7 +233,7 @@ class _Reading:
         tolerances = made.tolerance_g, made.big_end_tolerance_g
         near_g = max(tolerances[part.what == "big end"], self.job.scale.resolution)
         if said := off_stop(part, self.value_g, near_g=near_g):
-            yield said
+            yield f"{said}{meant(self.written, part.stop_g, near_g)}"
 
     def _planned(self) -> CutPart | None:
         """Return this part with its stop, where the plan has one."""

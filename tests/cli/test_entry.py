@@ -567,3 +567,37 @@ def test_a_terminal_of_plain_letters_gets_numbers_for_the_others(bare: Path) -> 
     )
     assert b"piston P\\xe91" in done.stdout
     assert done.returncode == 1, done.stderr
+
+
+@pytest.fixture
+def weighed(example: Callable) -> Path:
+    """The flat-four, of which the piston P1 and the big end of R1 are cut among others."""
+    return example("flat-four")
+
+
+def test_after_the_cut_those_that_were_cut_come_first_and_the_rest_is_optional(
+    heavyspot: Callable, weighed: Path, types: Callable
+) -> None:
+    cut = ["389.2", "389.4", "400.6", "400.6", "400.6", "q"]
+    types("u", *cut)
+    said = heavyspot("weigh", weighed, "--finished", "--repeats", "1")
+    assert said.code == 0, said.out
+    asked = [line.partition(" (")[0] for line in said.out.splitlines() if " of 1, in g) > " in line]
+    assert asked[0] == "piston P1"
+    assert "there is no appended reading to take back" in said.out  # first weighings stay
+    rest = said.out.partition("Every part that the plan cuts is done. The rest is optional")[2]
+    assert rest
+    assert "Next: heavyspot check" in said.out
+
+
+def test_at_a_doubt_the_wrong_earlier_reading_can_be_taken_back(
+    heavyspot: Callable, bare: Path, types: Callable
+) -> None:
+    types("402.3", "420.3", "u", "420.3", "q")
+    said = heavyspot("weigh", bare)
+    shown = " ".join(said.out.split())
+    assert "(did you mean" in shown or "a wrong earlier reading? u takes it back" in shown
+    assert "piston P1: the latest reading (first weighing), 402.3 g, is taken back" in shown
+    assert "--finished" not in said.out
+    assert all(len(line) <= 80 for line in said.out.splitlines() if " > " not in line)
+    assert readings(bare, "P1") == (420.3, 420.3)

@@ -147,7 +147,7 @@ def test_what_is_not_taken_is_named(tmp_path: Path, job: Job) -> None:
     assert [(item.row, item.reason) for item in found.left_out] == [
         (4, "'P7' is no part of this job"),
         (5, "has no mark in its row"),
-        (6, "'heavy' is not a mass: write 420.3 g or 14.8 oz"),
+        (6, "'heavy' is not a mass: write 420.3 g or 14.824 oz"),
         (7, "of 'R1' a list must say total or big_end or small_end, its column says weight"),
         (8, "'Average' is no part of this job"),
         (9, "has more cells than the header has columns"),
