@@ -420,3 +420,13 @@ def test_holes_near_one_end_stay_there_and_keep_every_rule():
     one = plan([400, 400], PLANES, counterweights=discs, **how, **steps)
     assert len(one.holes) == 1
     assert not any("near the end" in other.kind for other in alternatives(one))
+
+
+def test_a_counterweight_that_may_be_drilled_at_one_angle_only():
+    webs = [Counterweight(z, 30.0, 0.0, 80, 25, 35) for z in PLANES]
+    pull = 900 * np.exp(1j * math.radians(30))
+    made = plan(
+        [pull, 0.6 * pull], PLANES, counterweights=webs, drills_mm=[12], tolerance_gmm=[60, 60]
+    )
+    verify(made, [pull, 0.6 * pull], webs, drills=[12], tolerance=[60, 60])
+    assert [hole.degrees for hole in made.holes] == [30.0, 30.0]
