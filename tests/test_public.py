@@ -54,3 +54,11 @@ def test_an_unknown_name_is_an_attribute_error() -> None:
 
     with pytest.raises(AttributeError, match="module 'balance' has no attribute 'nothing'"):
         _ = balance.nothing
+
+
+@pytest.mark.parametrize("room", ROOMS)
+def test_a_room_is_reached_from_the_package_before_anyone_imported_it(room: str) -> None:
+    import balance
+
+    # once a room is loaded, Python keeps it as an attribute: the door is asked as at first
+    assert balance.__getattr__(room) is importlib.import_module(f"balance.{room}")
