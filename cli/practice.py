@@ -27,6 +27,9 @@ def practice(
         typer.Option(metavar="FILE.pdf", help="Write ten exercises, and their answers beside."),
     ] = None,
     topics: Annotated[bool, typer.Option("--topics", help="List the topics.")] = False,
+    solution: Annotated[
+        bool, typer.Option("--solution", help="Show the answer and its working as well.")
+    ] = False,
 ) -> int:
     """Practise: exercises with realistic numbers, marked at once, usual slips explained."""
     import random
@@ -39,6 +42,8 @@ def practice(
     if paper is not None:
         return steps.write_paper(paper, topic, difficulty, first)
     book = steps.Book(learner, scores)
+    if solution and answer is None:
+        return steps.show_one(topic, difficulty, seed)
     if answer is not None:
-        return steps.mark_one(topic, difficulty, first, answer, book)
+        return steps.mark_one(topic, difficulty, first, answer, book, solution=solution)
     return steps.ask_on(topic, difficulty, first, book)

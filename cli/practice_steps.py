@@ -10,6 +10,8 @@ from balance.sheet.scores import Score, Scored, keep_score, read_scores
 from cli.asking import ask
 from cli.printing import bullets, heading, next_step, say, table
 
+_NO_USUAL_SLIP = "That is none of the usual slips: go through it again, unit by unit."
+
 
 class Book:
     """Where the score goes: a learner's file, or nowhere when no learner is named."""
@@ -31,19 +33,39 @@ def list_topics() -> int:
     return 0
 
 
-def mark_one(topic: str | None, difficulty: int, seed: int, answer: str, book: Book) -> int:
+def mark_one(
+    topic: str | None, difficulty: int, seed: int, answer: str, book: Book, *, solution: bool
+) -> int:
     """Mark one answer to the exercise that topic, difficulty and seed give."""
     if topic is None:
         raise InputError("an answer needs its exercise: write --topic, --difficulty and --seed")
     one = exercise(topic, difficulty=difficulty, seed=seed)
     _show(one)
-    right = _mark(one, answer, book)
-    next_step(f"heavyspot practice --topic {topic} --difficulty {difficulty} --seed {seed + 1}.")
+    right = _mark(one, answer, book, last=solution)
+    if right or solution:
+        _next_one(topic, difficulty, seed)
+    else:
+        next_step("the same again with another --answer, or with --solution for the working.")
     return 0 if right else 1
 
 
+def show_one(topic: str | None, difficulty: int, seed: int | None) -> int:
+    """Show an exercise with its answer and its working."""
+    if topic is None or seed is None:
+        raise InputError("a solution needs its exercise: write --topic, --difficulty and --seed")
+    one = exercise(topic, difficulty=difficulty, seed=seed)
+    _show(one)
+    _solve(one)
+    _next_one(topic, difficulty, seed)
+    return 0
+
+
+def _next_one(topic: str, difficulty: int, seed: int) -> None:
+    next_step(f"heavyspot practice --topic {topic} --difficulty {difficulty} --seed {seed + 1}.")
+
+
 def ask_on(topic: str | None, difficulty: int, seed: int, book: Book) -> int:
-    """Ask one exercise after the other until the person stops."""
+    """Ask one exercise after the other until the person stops; each may be tried twice."""
     names = itertools.cycle(TOPICS if topic is None else (topic,))
     marks: list[bool] = []
     for number, name in enumerate(names):
@@ -81,35 +103,50 @@ def _show(one: Exercise) -> None:
 
 
 def _ask(one: Exercise, book: Book) -> bool | None:
+    """Ask once, and after a miss and its hint once more; None when the person stops at once."""
+    right = _try(one, book, "Your answer, with its unit (q stops) > ", last=False)
+    if right is False:
+        again = _try(one, book, "Try once more (q stops) > ", last=True)
+        return right if again is None else again
+    return right
+
+
+def _try(one: Exercise, book: Book, question: str, *, last: bool) -> bool | None:
     """Ask until something is typed that can be read; None when the person stops."""
     units = ", ".join(asked.unit for asked in one.asks)
     explained = f"a number and its unit ({units}); q stops"
-    question = "Your answer, with its unit (q stops) > "
     while (typed := ask(question, explained=explained)) is not None and typed.lower() != "q":
         if not typed:
             continue
         try:
-            return _mark(one, typed, book)
+            return _mark(one, typed, book, last=last)
         except InputError as wrong:
             say(f"  {wrong}")
     return None
 
 
-def _mark(one: Exercise, answer: str, book: Book) -> bool:
+def _mark(one: Exercise, answer: str, book: Book, *, last: bool) -> bool:
+    """Say whether an answer is right; of a wrong one the slip, and at last the working too."""
     marked = mark_answer(one, answer)
     if marked.right:
         say("", f"Right: {one.answer}.")
     else:
-        say("", f"Not right: it is {one.answer}.")
-        say(marked.says or "That is none of the usual slips: compare it with the working.")
-        bullets(one.working)
-        say(f"Source: {one.source}.")
+        say("", f"Not right{'' if last else ' yet'}. {marked.says or _NO_USUAL_SLIP}")
+        if last:
+            _solve(one)
     scored = Scored(one.topic, one.difficulty, one.seed, answer, marked.right, marked.slip)
     score = book.keep(scored)
     if score is not None:
         topic = score.by_topic()[one.topic]
         say(
-            f"{score.learner}: {score.right} of {len(score.answers)} right so far; "
+            f"{score.learner}: {score.right} of {len(score.answers)} answers right so far; "
             f"{one.topic}: {topic[0]} of {topic[1]}."
         )
     return marked.right
+
+
+def _solve(one: Exercise) -> None:
+    """Print the right answer and how it comes about."""
+    say("", f"It is {one.answer}.")
+    bullets(one.working)
+    say(f"Source: {one.source}.")

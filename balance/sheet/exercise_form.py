@@ -6,7 +6,10 @@ from random import Random
 
 from balance.units import read, show
 
-__all__ = ["ADVICE", "Ask", "Exercise", "Slip", "pick", "quantity"]
+__all__ = ["ADVICE", "CRANK", "Ask", "Exercise", "Slip", "pick", "quantity"]
+
+CRANK = "0 is crankpin 1, counter-clockwise seen from the flywheel"
+"""Where angles of the crank count from, and which way."""
 
 ADVICE = {
     "180 degrees off": (
@@ -49,6 +52,14 @@ ADVICE = {
     "rad/s for rpm": (
         "You took rpm for radians per second, or the other way: 1 rad/s is 60 / (2 pi) = 9.549 rpm."
     ),
+    "oz-in for oz": (
+        "oz in and g mm are an unbalance: mass times radius. A mass was asked, in oz or g: divide "
+        "the unbalance by the radius."
+    ),
+    "other way round": (
+        "You took the difference the other way round: it is the zero less the reading here, not "
+        "the reading less the zero."
+    ),
     "radius for diameter": (
         "A radius was taken for a diameter, or a diameter for a radius: mind the half."
     ),
@@ -76,13 +87,17 @@ ADVICE = {
 
 @dataclass(frozen=True)
 class Ask:
-    """One quantity that is asked: its true value (inside unit) and how near is near enough."""
+    """One quantity that is asked: its true value (inside unit) and how near is near enough.
+
+    ``frame`` says of an angle from which zero and in which sense it counts.
+    """
 
     kind: str
     unit: str
     value: float
     percent: float = 0.0
     within: float = 0.0
+    frame: str = ""
 
     @property
     def tolerance(self) -> float:
@@ -93,9 +108,10 @@ class Ask:
     def said(self) -> str:
         """The tolerance in words; it does not give the answer away."""
         if self.kind == "angle":
-            return f"angle within {self.within:g} deg"
+            return f"angle within {self.within:g} deg" + f" ({self.frame})" * bool(self.frame)
         within = f"{self.percent:g} %" if self.percent else show(self.within, self.kind, self.unit)
-        return f"{self.kind} in any unit, within {within}"
+        units = "rpm, Hz or rad/s" if self.kind == "speed" else "any unit"
+        return f"{self.kind} in {units}, within {within}"
 
     @property
     def text(self) -> str:

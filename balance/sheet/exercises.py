@@ -1,6 +1,5 @@
 """Exercises for apprentices: made from a seed, marked with their unit, usual slips recognised."""
 
-import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from random import Random
@@ -8,8 +7,13 @@ from typing import Any
 
 from balance.errors import InputError
 from balance.sheet import exercises_machine, exercises_metal, exercises_parts, exercises_rotor
+from balance.sheet.exercise_answers import (
+    other_kind,
+    pieces_of,
+    quantity_of,
+    unit_that_fits,
+)
 from balance.sheet.exercise_form import ADVICE, Ask, Exercise, Slip
-from balance.units import read, unit_names
 from balance.vectors import turn
 
 __all__ = ["DIFFICULTIES", "TOPICS", "Marked", "exercise", "mark_answer"]
@@ -34,8 +38,7 @@ TOPICS: Mapping[str, str] = {name: about for name, (about, _) in _MAKERS.items()
 
 DIFFICULTIES = (1, 2, 3)
 
-_AT = re.compile(r"(.*\S)\s*(?:\bat\b|@)\s*(\S.*)", re.DOTALL | re.IGNORECASE)
-_NUMBER = re.compile(r"\s*([-+]?[\d.,/ ]*\d)\s*(\S.*)?", re.DOTALL)
+_WRONG_UNIT = "right number, wrong unit"
 
 
 @dataclass(frozen=True)
@@ -91,7 +94,8 @@ def mark_answer(exercise: Exercise, text: str) -> Marked:
     exercise : Exercise
         What was asked.
     text : str
-        ``"912 g mm"``; where an angle is asked too ``"12 g at 215 deg"``.
+        ``"912 g mm"``, ``"75 Hz"``; where an angle is asked too ``"12 g at 215 deg"``, in either
+        order.
 
     Raises
     ------
@@ -106,14 +110,18 @@ def mark_answer(exercise: Exercise, text: str) -> Marked:
     >>> mark_answer(one, f"{2 * one.asks[0].value:g} g mm").slip
     'radius for diameter'
     """
-    pieces = _pieces(exercise, text)
-    if _mass_for_unbalance(exercise, pieces):
-        return Marked(False, (), "oz for oz-in", ADVICE["oz for oz-in"])
-    given = tuple(_read(piece, ask) for piece, ask in zip(pieces, exercise.asks, strict=True))
+    pieces = pieces_of(exercise, text)
+    if wrong := _wrong_kind(exercise, pieces):
+        return Marked(False, (), wrong, ADVICE[wrong])
+    given = tuple(quantity_of(piece, ask) for piece, ask in zip(pieces, exercise.asks, strict=True))
     if _near(given, exercise.asks, tuple(ask.value for ask in exercise.asks)):
         return Marked(True, given, "", "")
-    name = _slip(exercise, given, pieces)
-    return Marked(False, given, name, ADVICE[name] if name else _which(exercise, given))
+    for slip in (each for each in exercise.slips if _near(given, exercise.asks, each.values)):
+        return Marked(False, given, slip.name, ADVICE[slip.name])
+    if fits := _in_another_unit(exercise, given, pieces):
+        said = f"{ADVICE[_WRONG_UNIT]} {fits} would fit."
+        return Marked(False, given, _WRONG_UNIT, said)
+    return Marked(False, given, "", _which(exercise, given))
 
 
 def _tells_apart(made: Exercise) -> bool:
@@ -141,54 +149,21 @@ def _reach(ask: Ask, value: float) -> float:
     return (abs(value) * ask.percent / 100 if ask.percent else ask.within) * (1 + 1e-9)
 
 
-def _pieces(exercise: Exercise, text: str) -> tuple[str, ...]:
-    if len(exercise.asks) == 1:
-        return (text,)
-    found = _AT.fullmatch(text.strip())
-    if found is None:
-        raise InputError(
-            f"{text!r} lacks the angle: write {exercise.asks[0].kind} and angle, as in "
-            f"12 {exercise.asks[0].unit} at 215 deg"
-        )
-    return found[1], found[2]
+def _wrong_kind(exercise: Exercise, pieces: tuple[str, ...]) -> str:
+    """Return the slip of who wrote the right number as a mass for an unbalance, or for a mass."""
+    ask = exercise.asks[0]
+    other = other_kind(pieces[0], ask)
+    if not other or not unit_that_fits(pieces[0], ask):
+        return ""
+    return "oz for oz-in" if other == "mass" else "oz-in for oz"
 
 
-def _read(piece: str, ask: Ask) -> float:
-    number = _NUMBER.fullmatch(piece)
-    if number and not number[2] and ask.kind != "angle":
-        raise InputError(f"{piece.strip()!r} has no unit: write {piece.strip()} {ask.unit}")
-    return read(piece, ask.kind)
-
-
-def _mass_for_unbalance(exercise: Exercise, pieces: tuple[str, ...]) -> bool:
-    """Whether somebody wrote the right number of an unbalance as a bare mass."""
-    ask, number = exercise.asks[0], _NUMBER.fullmatch(pieces[0])
-    if ask.kind != "unbalance" or number is None or not number[2]:
-        return False
-    try:
-        read(pieces[0], "mass")
-    except InputError:
-        return False
-    return _right_in_some_unit(number[1], ask)
-
-
-def _right_in_some_unit(number: str, ask: Ask) -> bool:
-    return any(
-        abs(read(f"{number} {unit}", ask.kind) - ask.value) <= ask.tolerance
-        for unit in unit_names(ask.kind)
-    )
-
-
-def _slip(exercise: Exercise, given: tuple[float, ...], pieces: tuple[str, ...]) -> str:
-    """Return the name of the usual slip that an answer looks like, or nothing."""
-    for slip in exercise.slips:
-        if _near(given, exercise.asks, slip.values):
-            return slip.name
-    number, rest = _NUMBER.fullmatch(pieces[0]), exercise.asks[1:]
-    angles_right = _near(given[1:], rest, tuple(ask.value for ask in rest))
-    if number and angles_right and _right_in_some_unit(number[1], exercise.asks[0]):
-        return "right number, wrong unit"
-    return ""
+def _in_another_unit(exercise: Exercise, given: tuple[float, ...], pieces: tuple[str, ...]) -> str:
+    """Return number and unit that would be right, where only the unit is wrong."""
+    rest = exercise.asks[1:]
+    if not _near(given[1:], rest, tuple(ask.value for ask in rest)):
+        return ""
+    return unit_that_fits(pieces[0], exercise.asks[0])
 
 
 def _which(exercise: Exercise, given: tuple[float, ...]) -> str:

@@ -3,7 +3,7 @@
 from random import Random
 from typing import Any, Literal
 
-from balance.sheet.exercise_form import Ask, Slip, pick
+from balance.sheet.exercise_form import CRANK, Ask, Slip, pick
 from balance.spin.influence import coefficients
 from balance.spin.influence import correction as to_add
 from balance.spin.machine import crank_degrees
@@ -13,6 +13,7 @@ __all__ = ["reading", "trial"]
 
 Counts = Literal["counter-clockwise", "clockwise"]
 View = Literal["nose", "flywheel"]
+_AS_SHOWN = "0 and sense as the machine shows them, the same for readings and weights"
 
 
 def reading(rng: Random, level: int) -> dict[str, Any]:
@@ -30,11 +31,16 @@ def reading(rng: Random, level: int) -> dict[str, Any]:
         f"{'light' if light else 'heavy'} spot and its numbers grow {counts} seen from the {view}. "
         f"Its zero stands {zero:g} deg after crankpin 1. Where is the heavy spot in the crank's "
         "frame (0 at crankpin 1, counter-clockwise seen from the flywheel)?",
-        "asks": (Ask("angle", "deg", heavy, within=2),),
+        "asks": (Ask("angle", "deg", heavy, within=2, frame=CRANK),),
         "slips": (
             Slip("180 degrees off", (float(fold(heavy + 180)),)),
             Slip("counted against", (float(fold(zero - sense * shown + 180 * light)),)),
             Slip("zero the wrong way", (float(fold(sense * shown - zero + 180 * light)),)),
+            *(
+                []
+                if sense > 0
+                else [Slip("other way round", (float(fold(shown - zero + 180 * light)),))]
+            ),
         ),
         "working": (
             "crank angle = zero + reading where it counts counter-clockwise seen from the "
@@ -67,7 +73,10 @@ def trial(rng: Random, level: int) -> dict[str, Any]:
         f"weight of {weight:g} g at {at:g} deg, V1: {second[0]:g} mm/s at {second[1]:g} deg. The "
         f"trial weight {stays}. Which weight at the same radius, in g, and at which angle, "
         "balances it?",
-        "asks": (Ask("mass", "g", size, percent=2), Ask("angle", "deg", angle, within=2)),
+        "asks": (
+            Ask("mass", "g", size, percent=2),
+            Ask("angle", "deg", angle, within=2, frame=_AS_SHOWN),
+        ),
         "slips": (
             Slip("180 degrees off", (size, float(fold(angle + 180)))),
             Slip("counted against", (size, float(fold(2 * at - angle)))),

@@ -4,7 +4,7 @@ import math
 from random import Random
 from typing import Any
 
-from balance.sheet.exercise_form import Ask, Slip, pick, quantity
+from balance.sheet.exercise_form import CRANK, Ask, Slip, pick, quantity
 from balance.spin.planes import transfer
 from balance.units import show
 from balance.vectors import amount, degrees, fold, vector
@@ -92,8 +92,11 @@ def correction(rng: Random, level: int) -> dict[str, Any]:
     mass = size / radius_mm
     return {
         "question": f"{'; '.join(text for text, _, _ in lumps)}. Which weight, in {unit}, "
-        f"{place} balances it, and at which angle? (Angles count counter-clockwise.)",
-        "asks": (Ask("mass", unit, mass, percent=2), Ask("angle", "deg", light, within=2)),
+        f"{place} balances it, and at which angle?",
+        "asks": (
+            Ask("mass", unit, mass, percent=2),
+            Ask("angle", "deg", light, within=2, frame=CRANK),
+        ),
         "slips": (
             Slip("180 degrees off", (mass, float(fold(light + 180)))),
             Slip("counted against", (mass, float(fold(-light)))),
@@ -149,7 +152,7 @@ def planes(rng: Random, level: int) -> dict[str, Any]:
         f"{unit} and at which angle, belongs to plane A?",
         "asks": (
             Ask("unbalance", unit, abs(a), percent=2),
-            Ask("angle", "deg", turned, within=2),
+            Ask("angle", "deg", turned, within=2, frame=CRANK),
         ),
         "slips": (
             Slip("static only", (float(amount(whole)), angle)),

@@ -32,13 +32,18 @@ def test_a_right_answer_ends_with_0(heavyspot: Callable) -> None:
     assert said.out.rstrip().endswith("--topic rod --difficulty 1 --seed 5.")
 
 
-def test_a_wrong_answer_names_the_slip_and_shows_the_working(heavyspot: Callable) -> None:
+def test_a_wrong_answer_names_the_slip_but_not_the_answer(heavyspot: Callable) -> None:
     one = exercise("unbalance", seed=4)
-    said = heavyspot(
-        "practice", "--topic", "unbalance", "--seed", 4, "--answer", f"{2 * one.asks[0].value} g mm"
-    )
+    wrong = f"{2 * one.asks[0].value} g mm"
+    words = ("practice", "--topic", "unbalance", "--seed", 4, "--answer", wrong)
+    said = heavyspot(*words)
     assert said.code == 1
     assert "A radius was taken for a diameter" in said.out
+    assert one.answer not in said.out
+    assert "another --answer, or with --solution for the working." in said.out
+    said = heavyspot(*words, "--solution")
+    assert said.code == 1
+    assert one.answer in said.out
     assert one.working[1] in said.out
     assert "Source: ISO 21940-2" in said.out
 
@@ -66,11 +71,33 @@ def test_what_is_no_answer_is_one_line_and_2(heavyspot: Callable) -> None:
 
 
 def test_led_through_the_topics(heavyspot: Callable, typed: Callable) -> None:
-    typed(exercise("unbalance", seed=8).answer, "", "17", "17 rpm")
+    typed(exercise("unbalance", seed=8).answer, "", "17", "17 rpm", "18 rpm")
     said = heavyspot("practice", "--seed", 8)
     assert said.code == 1
     assert "'17' has no unit" in said.out
     assert "1 of 2 right." in said.out
+
+
+def test_a_miss_gets_a_hint_and_one_more_try(heavyspot: Callable, typed: Callable) -> None:
+    one, two = exercise("unbalance", seed=8), exercise("unbalance", seed=9)
+    typed(f"{2 * one.asks[0].value} g mm", one.answer, "1 g mm", "2 g mm")
+    said = heavyspot("practice", "--topic", "unbalance", "--seed", 8)
+    first, _, second = said.out.partition("unbalance, difficulty 1, seed 9")
+    hint, _, after = first.partition("Right: ")
+    assert "Not right yet. A radius was taken for a diameter" in hint
+    assert one.answer not in hint
+    assert after
+    before, _, at_last = second.partition("It is ")
+    assert two.answer not in before
+    assert two.working[1] in at_last
+    assert "1 of 2 right." in said.out
+
+
+def test_a_solution_alone(heavyspot: Callable) -> None:
+    said = heavyspot("practice", "--topic", "rod", "--seed", 4, "--solution")
+    assert (said.code, exercise("rod", seed=4).answer in said.out) == (0, True)
+    said = heavyspot("practice", "--solution")
+    assert (said.code, "a solution needs its exercise" in said.err) == (2, True)
 
 
 def test_nothing_typed_is_nothing_wrong(heavyspot: Callable, typed: Callable) -> None:
@@ -95,7 +122,7 @@ def test_the_score_is_kept_for_a_learner(heavyspot: Callable, tmp_path: Path) ->
     words = ("practice", "--topic", "rod", "--seed", 4, "--learner", "Ada", "--scores", tmp_path)
     heavyspot(*words, "--answer", "1 g")
     said = heavyspot(*words, "--answer", exercise("rod", seed=4).answer)
-    assert "Ada: 1 of 2 right so far; rod: 1 of 2." in said.out
+    assert "Ada: 1 of 2 answers right so far; rod: 1 of 2." in said.out
     said = heavyspot(*words[:5], "--learner", "../Ada", "--scores", tmp_path, "--answer", "1 g")
     assert (said.code, "learner must be" in said.err) == (2, True)
 

@@ -234,7 +234,7 @@ def test_every_slip_is_recognised_and_explained(topic: str) -> None:
 
 def test_the_usual_slips_of_the_trade_all_occur() -> None:
     found = {slip.name for topic in TOPICS for one in every_exercise(topic) for slip in one.slips}
-    assert found | {"right number, wrong unit"} == set(ADVICE)
+    assert found | {"right number, wrong unit", "oz-in for oz"} == set(ADVICE)
     assert found >= {
         "180 degrees off", "radius for diameter", "oz for oz-in", "forgot the point",
         "counted against", "static only", "end weights swapped",
@@ -281,6 +281,61 @@ def test_the_right_number_with_the_wrong_unit() -> None:
     one = exercise("tolerance", difficulty=1, seed=2)
     marked = mark_answer(one, f"{one.asks[0].value:.3f} g cm")
     assert (marked.right, marked.slip) == (False, "right number, wrong unit")
+    assert marked.says.endswith(f"{one.asks[0].value:.3f} g mm would fit.")
+    marked = mark_answer(one, f"{one.asks[0].value / 1000:.4f} g mm")  # a point for a thousand
+    assert marked.says.endswith(" kg mm would fit.")
+
+
+def test_an_unbalance_is_no_mass() -> None:
+    one = exercise("correction", difficulty=2, seed=7)
+    mass, angle = one.answer.split(" at ")
+    marked = mark_answer(one, f"{mass} in at {angle}")
+    assert (marked.right, marked.slip) == (False, "oz-in for oz")
+    assert "divide the unbalance by the radius" in marked.says
+    with pytest.raises(InputError, match="'99 oz in' is an unbalance, mass times radius; a mass"):
+        mark_answer(one, "99 oz in at 20 deg")
+
+
+def test_amount_and_angle_come_in_either_order() -> None:
+    one = exercise("correction", difficulty=2, seed=7)
+    mass, angle = one.answer.split(" at ")
+    texts = (f"{mass}, {angle}", f"{angle} {mass}", f"{angle}; {mass}", f"{mass} {angle}",
+             f"{mass} @ {angle}", f"{mass} at {angle.replace(' deg', '°')}")  # fmt: skip
+    assert all(mark_answer(one, text).right for text in texts)
+
+
+def test_speed_in_rpm_hz_or_radians() -> None:
+    """1 Hz is 60 rpm; one turn is 2 pi radians."""
+    one = exercise("speed", seed=4)
+    rpm = one.asks[0].value
+    for text in (f"{rpm / 60:.4f} Hz", f"{rpm * math.pi / 30:.4f} rad/s", f"{rpm:.2f} U/min"):
+        assert mark_answer(one, text).right
+    assert "speed in rpm, Hz or rad/s" in one.asks[0].said
+
+
+def test_a_blank_may_part_thousands() -> None:
+    one = next(
+        one for seed in SEEDS for one in (exercise("unbalance", seed=seed),)
+        if one.asks[0].value > 1000
+    )  # fmt: skip
+    whole = f"{one.asks[0].value:.0f}"
+    assert mark_answer(one, f"{whole[:-3]} {whole[-3:]} g mm").right
+
+
+def test_the_sign_slip_of_a_reading_is_known() -> None:
+    one = next(
+        one for seed in SEEDS for one in (exercise("reading", difficulty=2, seed=seed),)
+        if "other way round" in {slip.name for slip in one.slips}
+    )  # fmt: skip
+    shown, zero = numbers(one.question)[:2]
+    assert mark_answer(one, f"{shown - zero:g} deg").slip == "other way round"
+
+
+@pytest.mark.parametrize("topic", ["correction", "planes", "trial", "reading"])
+def test_angles_say_from_where_and_in_which_sense(topic: str) -> None:
+    for one in every_exercise(topic):
+        assert "0 " in one.asks[-1].frame
+        assert one.asks[-1].frame in one.asks[-1].said
 
 
 def test_any_unit_of_the_kind_will_do() -> None:
@@ -311,6 +366,7 @@ def test_angles_go_round() -> None:
         ("rod", "", "is not a mass"),
         ("rod", "150 mm", "is not a mass"),
         ("correction", "12 g", "lacks the angle: write mass and angle, as in 12 g at 215 deg"),
+        ("correction", "215 deg", "lacks the mass: write mass and angle"),
         ("correction", "12 at 215 deg", "'12' has no unit"),
         ("unbalance", "12 g at 76", "gives a radius without its unit"),
     ],
