@@ -63,7 +63,13 @@ def test_bad_input_is_named(change, words):
         ({"radius_mm": 0}, r"counterweights\[0\].radius_mm must be greater than zero"),
         ({"z_mm": math.inf}, r"counterweights\[0\].z_mm must be finite"),
         ({"half_span_degrees": 181}, "half_span_degrees must be from 0 to 180, got 181"),
+        ({"half_span_degrees": -0.5}, "half_span_degrees must be from 0 to 180, got -0.5"),
         ({"max_depth_mm": 79}, "max_depth_mm must leave the drill point short of the crank's axis"),
+        ({"holes": (DrilledHole(0, 8, -5),)}, r"holes\[0\].depth_mm must not be negative, got -5"),
+        (
+            {"holes": (DrilledHole(0, 8, 5), DrilledHole(math.nan, 8, 5))},
+            r"holes\[1\].degrees must",
+        ),
         ({"holes": (DrilledHole(0, -1, 5),)}, r"holes\[0\].diameter_mm must be greater than zero"),
     ],
 )
