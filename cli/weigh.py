@@ -10,7 +10,10 @@ from cli.arguments import JobFile
 def weigh(
     job: JobFile,
     part: Annotated[
-        str | None, typer.Argument(help="Mark of the part; without it you are led part by part.")
+        str | None,
+        typer.Argument(
+            help="Mark of the part, or rings, locks, shells; without it you are led part by part."
+        ),
     ] = None,
     values: Annotated[
         list[str] | None, typer.Argument(metavar="VALUE...", help='"420.3", "14.824 oz"')

@@ -13,6 +13,7 @@ from balance.job.entries import (
     weighing_entry,
     written_mass,
 )
+from balance.job.hung import hung_name
 from balance.job.lists import Taken
 from balance.job.load import read_job
 from balance.job.model import Job
@@ -67,7 +68,9 @@ def take_back(path: Path, part: str | None, what: str | None, *, finished: bool)
     """Take back the latest reading, of one part or of all, as a new entry."""
     job = read_job(path)
     if part is not None:
-        part = as_marked(part, (wanted.part for wanted in wanted_weighings(job)))
+        marks = [wanted.part for wanted in wanted_weighings(job)]
+        part = as_marked(part, marks)
+        part = part if part in marks else hung_name(part) or part
     latest = last_weighing(job, part=part, what=what, finished=True if finished else None)
     if latest is None:
         raise _nothing_left(job, path, part, what, finished=finished)

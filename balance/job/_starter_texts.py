@@ -85,6 +85,8 @@ PARTS = """
 ## --- the parts ---------------------------------------------------------------------------------
 
 [parts]
+## What hangs on every piston or rod; heavyspot weigh FILE rings (or locks, shells) 38.2 38.3
+## keeps readings of them, which then count in place of these.
 ring_set = "0 g"            # the rings of one piston
 locks = "0 g"               # both locks of one piston, weighed as a pair
 bearing_shells = "0 g"      # both shells of one rod

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator
 
 from balance.errors import InputError
 from balance.job.amounts import amount_gmm
+from balance.job.hung import HUNG
 from balance.job.lines import Path
 from balance.job.model import Job, ReadingPage, SpinPage
 
@@ -142,14 +143,14 @@ def _sizes(job: Job) -> Found:
 
 
 def _weighings(job: Job) -> Found:
-    single = {part.mark for part in (*job.parts.pistons, *job.parts.pins)}
+    single = {*HUNG, *(part.mark for part in (*job.parts.pistons, *job.parts.pins))}
     rods = {rod.mark for rod in job.parts.rods}
     standing = Counter[tuple[str, str, bool]]()
     for index, entry in enumerate(job.weighings):
         place: Path = ("weighings", index)
         key = (entry.part, entry.what, entry.finished)
         if entry.part not in single | rods:
-            known = ", ".join(sorted(single | rods)) or "none yet"
+            known = ", ".join(sorted((single | rods) - {*HUNG})) or "none yet"
             yield (*place, "part"), f"{entry.part!r} is no part of this job; its marks are {known}"
         elif (entry.part in rods and entry.part not in single) == (entry.what == "weight"):
             want = "total, big_end or small_end" if entry.part in rods else "weight"

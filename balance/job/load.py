@@ -11,6 +11,7 @@ from pydantic import BaseModel, ValidationError
 
 from balance.errors import JobFileError
 from balance.job.crosscheck import contradictions
+from balance.job.hung import with_hung
 from balance.job.lines import Path, line_of, lines_of, nearest_line
 from balance.job.model import Job
 
@@ -70,7 +71,7 @@ def read_text(text: str, *, name: str = "job.toml") -> Job:
         raise _explain(wrong, raw, text, name) from None
     for path, message in contradictions(job):
         raise JobFileError(message, path=name, line=line_of(text, path), key=_key(path))
-    return job.read_from(text, source=name)
+    return with_hung(job).read_from(text, source=name)
 
 
 def text_of(path: FilePath, *, name: str, keep_mark: bool = False) -> str:

@@ -1,16 +1,14 @@
 """Which weighings a job asks for, in the order of its file, and what stands of each."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from balance.errors import InputError
 from balance.job.columns import as_what
+from balance.job.hung import HUNG, hung_name
 from balance.job.model import Job
 
 __all__ = ["Latest", "Wanted", "as_marked", "find_wanted", "last_weighing", "wanted_weighings"]
-
-# Not marked, one mass for every piston or rod: they stand in the file, not on the list of readings.
-_UNMARKED = ("ring", "rings", "ring_set", "lock", "locks", "shell", "shells", "bearing_shells")
 
 
 @dataclass(frozen=True)
@@ -18,7 +16,7 @@ class Wanted:
     """One thing to weigh: whose, what of it, and the readings [g] that stand so far.
 
     ``kind`` is "piston", "pin" or "rod"; ``what`` is "weight", or of a rod "total", "big_end" or
-    "small_end".
+    "small_end". Rings, locks and shells have no marks: their kind and part are their name.
     """
 
     kind: str
@@ -29,6 +27,8 @@ class Wanted:
     @property
     def label(self) -> str:
         """The part and what of it, as people say it: ``piston P1``, ``rod R1 big end``."""
+        if self.kind in HUNG:
+            return f"{self.part} of one {'rod' if self.part == 'shells' else 'piston'}"
         end = "" if self.what == "weight" else f" {self.what.replace('_', ' ')}"
         return f"{self.kind} {self.part}{end}"
 
@@ -51,8 +51,9 @@ class Latest:
 def wanted_weighings(job: Job, *, finished: bool = False) -> tuple[Wanted, ...]:
     """Return every weighing of a job in the file's order: pistons, pins, then each rod's three.
 
-    Readings written in the part's own table come first, then those appended, less those taken
-    back. Those of finished parts (after cutting) are all appended.
+    Rings, locks and shells follow where they were weighed; nothing waits for them. Readings written
+    in the part's own table come first, then those appended, less those taken back. Those of
+    finished parts (after cutting) are all appended.
 
     Examples
     --------
@@ -64,7 +65,7 @@ def wanted_weighings(job: Job, *, finished: bool = False) -> tuple[Wanted, ...]:
     """
     appended = _appended(job, finished)
     written = _written(job)
-    return tuple(
+    marked = tuple(
         Wanted(
             kind,
             part,
@@ -73,6 +74,7 @@ def wanted_weighings(job: Job, *, finished: bool = False) -> tuple[Wanted, ...]:
         )
         for kind, part, what, own in written
     )
+    return (*marked, *_hung(appended, {wanted.part for wanted in marked}))
 
 
 def as_marked(said: str, marks: Iterable[str]) -> str:
@@ -91,7 +93,7 @@ def as_marked(said: str, marks: Iterable[str]) -> str:
 def find_wanted(job: Job, part: str, what: str | None, *, finished: bool = False) -> Wanted:
     """Return one weighing by the mark of its part; ``what`` may be left out unless it is a rod.
 
-    The mark is understood as by :func:`as_marked`.
+    The mark is understood as by :func:`as_marked`; "rings", "locks" and "shells" need none.
 
     Raises
     ------
@@ -109,8 +111,14 @@ def find_wanted(job: Job, part: str, what: str | None, *, finished: bool = False
     every = wanted_weighings(job, finished=finished)
     part = as_marked(part, (wanted.part for wanted in every))
     of_part = [wanted for wanted in every if wanted.part == part]
+    if not of_part and (name := hung_name(part)):
+        if finished:
+            raise InputError(f"{name} are not cut: weigh them without --finished")
+        none_yet = Wanted(name, name, "weight", ())
+        of_part = [wanted for wanted in every if wanted.part == name] or [none_yet]
     if not of_part:
-        raise InputError(_no_part(part, every))
+        known = ", ".join(dict.fromkeys(wanted.part for wanted in every)) or "none yet"
+        raise InputError(f"{part!r} is no part of this job; its marks are {known}")
     meant = None if what is None else as_what(what)
     fitting = [wanted for wanted in of_part if meant in (None, wanted.what)]
     if len(fitting) != 1:
@@ -118,22 +126,13 @@ def find_wanted(job: Job, part: str, what: str | None, *, finished: bool = False
     return fitting[0]
 
 
-def _no_part(part: str, every: Iterable[Wanted]) -> str:
-    if part.lower().replace(" ", "_") in _UNMARKED:
-        return (
-            f"{part!r} have no marks, one mass holds for all: write ring_set, locks and "
-            "bearing_shells under [parts] in the job file"
-        )
-    known = ", ".join(dict.fromkeys(wanted.part for wanted in every)) or "none yet"
-    return f"{part!r} is no part of this job; its marks are {known}"
-
-
 def _which(of_part: Sequence[Wanted], what: str | None) -> str:
     """Say which weighings a part has, and how to name one."""
     kind, part = of_part[0].kind, of_part[0].part
     got = "" if what is None else f", got {what!r}"
     if kind != "rod":
-        return f"{part} is a {kind}, which is weighed whole: leave --what out{got}"
+        is_a = "are" if kind == part else f"is a {kind}, which is"
+        return f"{part} {is_a} weighed whole: leave --what out{got}"
     return f"{part} is a rod: add --what total, --what big_end or --what small_end{got}"
 
 
@@ -188,6 +187,14 @@ def _appended(job: Job, finished: bool) -> dict[tuple[str, str], list[float]]:
         else:
             values.append(entry.value)
     return found
+
+
+def _hung(
+    appended: Mapping[tuple[str, str], Sequence[float]], marks: Container[str]
+) -> Iterator[Wanted]:
+    for name in HUNG:
+        if name not in marks and (readings := appended.get((name, "weight"))):
+            yield Wanted(name, name, "weight", tuple(readings))
 
 
 def _written(job: Job) -> Iterator[tuple[str, str, str, tuple[float, ...]]]:

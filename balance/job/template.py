@@ -51,8 +51,8 @@ def starter(layout: str, *, cylinders: int, name: str) -> str:
 
     Examples
     --------
-    >>> print(starter("inline-4", cylinders=4, name="My four").splitlines()[7])
-    name = "My four"
+    >>> 'name = "My four"' in starter("inline-4", cylinders=4, name="My four").splitlines()
+    True
     """
     if cylinders < 1:
         raise InputError(f"cylinders must be at least 1, got {cylinders!r}")

@@ -64,7 +64,12 @@ def test_readings_from_one_command_line(heavyspot: Callable, example: Callable) 
         (["R1", "--undo"], "rod R1: nothing left to take back; edit "),
         (["P1", "--undo", "--finished"], "piston P1: nothing left to take back\n"),
         (["R1", "9", "--what", "middle"], "or --what small_end, got 'middle'"),
-        (["rings", "38.2"], "'rings' have no marks, one mass holds for all: write ring_set, locks"),
+        (["rings", "38.2", "--finished"], "rings are not cut: weigh them without --finished"),
+        (
+            ["rings", "38.2", "--what", "big"],
+            "rings are weighed whole: leave --what out, got 'big'",
+        ),
+        (["locks", "--undo"], "locks of one piston: nothing left to take back\n"),
         (
             ["P1", "17.5", "oz"],
             "17.5 oz is known to 2.8 g only, the scale shows 0.1 g: write every",
@@ -103,6 +108,28 @@ def test_the_same_doubt_of_two_readings_is_said_once(
     said = heavyspot("weigh", example("v-twin"), "P1", "449.7", "449.7")
     assert said.code == 2
     assert said.err.count("449.70 g is") == 1
+
+
+def test_rings_locks_and_shells_are_weighed_without_marks(
+    heavyspot: Callable, example: Callable
+) -> None:
+    path = example("v-twin")
+    was = read_job(path).parts
+    said = heavyspot("weigh", path, "rings", "38.2", "38.4")
+    assert said.code == 0
+    assert "rings of one piston: 38.2 g, 38.4 g kept in" in said.out
+    assert heavyspot("weigh", path, "Bearing shells", "60.1").code == 0
+    parts = read_job(path).parts
+    assert parts.ring_set == pytest.approx(38.3)
+    assert parts.bearing_shells == 60.1
+    assert parts.locks == was.locks
+    doubted = heavyspot("weigh", path, "ring set", "48.2")
+    assert "rings of one piston: 48.20 g is 9.90 g heavier than its other readings" in doubted.err
+    undone = heavyspot("weigh", path, "rings", "--undo")
+    assert "rings of one piston: the latest reading (first weighing), 38.4 g, is" in undone.out
+    heavyspot("weigh", path, "rings", "--undo")
+    assert read_job(path).parts.ring_set == was.ring_set
+    assert heavyspot("match", path).code == 0
 
 
 def test_swapped_ends_are_asked_about_at_once(heavyspot: Callable, bare: Path) -> None:

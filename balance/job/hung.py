@@ -1,0 +1,51 @@
+"""What hangs on every piston or rod and has no mark: rings, locks and bearing shells."""
+
+from statistics import fmean
+
+from balance.job.model import Job
+
+__all__ = ["HUNG", "hung_name", "with_hung"]
+
+HUNG = {"rings": "ring_set", "locks": "locks", "shells": "bearing_shells"}
+"""By the name that stands for them in ``[[weighings]]``: their key under ``[parts]``."""
+
+_SPOKEN = {
+    "ring": "rings", "rings": "rings", "ring set": "rings", "lock": "locks", "locks": "locks",
+    "shell": "shells", "shells": "shells", "bearing shells": "shells", "bearings": "shells",
+}  # fmt: skip
+
+
+def hung_name(said: str) -> str | None:
+    """Return which of them is meant; None when it is none.
+
+    Examples
+    --------
+    >>> hung_name("Ring_set"), hung_name("P1")
+    ('rings', None)
+    """
+    return _SPOKEN.get(" ".join(said.lower().replace("_", " ").split()))
+
+
+def with_hung(job: Job) -> Job:
+    """Return a job whose ring set, locks and shells are as weighed, where they were weighed.
+
+    One mass holds for every piston or rod: the mean of all readings that stand. It takes the place
+    of what is written under ``[parts]``.
+
+    Parameters
+    ----------
+    job : Job
+        As its file says it.
+
+    Source: common practice, no source: they come from one box.
+    """
+    from balance.job.readings import wanted_weighings
+
+    weighed = {
+        HUNG[wanted.part]: fmean(wanted.readings_g)
+        for wanted in wanted_weighings(job)
+        if wanted.kind in HUNG
+    }
+    if not weighed:
+        return job
+    return job.model_copy(update={"parts": job.parts.model_copy(update=weighed)})
