@@ -265,7 +265,7 @@ def rows(*, short: bool) -> Iterator[Row]:
     if not short:
         yield from beside(benches(12, seed), (cp_sat,), 10.0, choose=8)
     yield one_kind(100 if short else 300)
-    few, many = (1, 1) if short else (8, 15)
+    few, many = (1, 1) if short else (5, 10)
     yield from alone_rows(
         "sets",
         (4, 6, 8, 10, 12, 14, 16),

@@ -168,9 +168,9 @@ def rows(*, short: bool) -> Iterator[Row]:
     """Yield the rows of this bench."""
     place(layout("inline-4", **SIZE), **sets(4, 0))  # imports are not placing
     yield from by_size(range(1 if short else 3))
-    yield from beside("V-8", 3.0 if short else 20.0, permutations=True)
+    yield from beside("V-8", 3.0 if short else 10.0, permutations=True)
     if not short:
-        yield from beside("V-12", 20.0, permutations=False)
+        yield from beside("V-12", 10.0, permutations=False)
         yield too_many()
 
 

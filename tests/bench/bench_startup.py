@@ -47,7 +47,7 @@ def rows(*, short: bool) -> Iterator[Row]:
         mine, bare = side_by_side(
             lambda w=words: run("-c", RUN, *w),
             lambda: run("-c", "import numpy"),
-            repeats=3 if short else 9,
+            repeats=3 if short else 5,
             clock=WALL,
         )
         (code, used), (bare_code, bare_used) = mine.answer, bare.answer
