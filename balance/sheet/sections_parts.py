@@ -5,6 +5,7 @@ from collections.abc import Callable, Iterator
 
 from balance.errors import MissingInputError
 from balance.parts.doubts import doubts_job
+from balance.parts.finished import CutPart
 from balance.parts.marks import CAUTION, punch_list
 from balance.sheet.blocks import (
     TICK,
@@ -145,7 +146,7 @@ def cuts_section(results: Results) -> tuple[Block, ...]:
         (
             clean(cylinder) or "–", f"{part.what} {clean(part.mark)}", WHERE_TO_CUT[part.what],
             f"{part.before_g:.2f}", f"{part.cut_g:.2f}", f"{part.stop_g:.2f}",
-            *((WRITE, TICK) if part.finished_g is None else (f"{part.finished_g:.2f}", "yes")),
+            *_done(results, part),
         )
         for cylinder, entry in results.placed
         for part in entry.cut_parts
@@ -166,6 +167,16 @@ def cuts_section(results: Results) -> tuple[Block, ...]:
         "last half gram and weigh."
     )
     return (Table(columns, rows, caption),)
+
+
+def _done(results: Results, part: CutPart) -> tuple[str | None, str | None]:
+    """Return the weighing after the cut and whether the cut is done; boxes before it."""
+    if part.finished_g is None:
+        return WRITE, TICK
+    tolerances = results.matched.tolerance_g, results.matched.big_end_tolerance_g
+    near_g = max(tolerances[part.what == "big end"], results.job.scale.resolution)
+    over = part.finished_g > part.stop_g + near_g + 1e-9
+    return f"{part.finished_g:.2f}", "cut on" if over else "yes"
 
 
 def bobweight_section(results: Results, *, to_do: bool = True) -> tuple[Block, ...]:

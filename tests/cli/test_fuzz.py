@@ -47,7 +47,8 @@ HOSTILE = [
     ("a key that speaks to terminals", "factor = 0.5", '"\\u001b[31m" = 1', "bobweights.\\x1b[31m"),
     ("a value without end", 'name = "small (invented)"', f'name = "{"A" * 100_000}"', "job.name"),
     ("an amount out of reach", '"1052 g mm"', '"1e200 kg m"', "nothing here is so far out"),
-    ("a piston's mark for a pin", 'mark = "N1"', 'mark = "P1"', "is the mark of a piston too: call"),
+    ("a piston's mark for a pin", 'mark = "N1"', 'mark = "P1"', "is the mark of a piston too: give"),
+    ("a mark in other capitals", 'mark = "P2"', 'mark = "p1"', "'p1' differs from 'P1' in capitals"),
     ("a layout of no digit", '"V-2"', '"²"', "²"),
 ]  # fmt: skip
 

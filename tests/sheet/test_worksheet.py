@@ -335,6 +335,46 @@ def test_what_was_weighed_after_the_cut_stands_beside_its_stop(look, edited) -> 
     assert row["stop at, g"] == before["stop at, g"]
 
 
+FINISHED = '\n[[weighings]]\npart = "{}"\nwhat = "{}"\nvalue = "{} g"\nfinished = true\n'
+
+
+def test_a_part_above_its_stop_is_not_done(look, edited) -> None:
+    more = FINISHED.format("R4", "big_end", "402.0")
+    paper = work_paper(edited(keep=lambda text: text + more))
+    rows = look.as_dicts(look.table_with(paper, "take off, g"))
+    (row,) = (row for row in rows if row["part"] == "big end R4")
+    assert (row["weighed after the cut, g"], row["done"]) == ("402.00", "cut on")
+
+
+def test_a_part_cut_too_far_gives_new_stops_and_says_so(look, edited) -> None:
+    more = FINISHED.format("R4", "small_end", "155.0") * 2
+    results = edited(keep=lambda text: text + more)
+    paper = work_paper(results)
+    said = look.words_of(paper)
+    assert "R4 small end is" in said
+    assert "It was cut too far. The same sets are cut on from what they weigh now" in said
+    assert "(the sets are kept)" in said
+    for row in look.as_dicts(look.table_with(paper, "take off, g")):
+        now, off, stop = (float(row[k]) for k in ("weighed, g", "take off, g", "stop at, g"))
+        assert now - off == pytest.approx(stop, abs=0.011)
+    kept = look.words_of(record_paper(results))
+    assert re.search(r"15\d\.\d\d → 155\.00", kept)  # first weighed, and what it weighs now
+
+
+def test_swapped_ends_order_no_cut(look, edited) -> None:
+    def swap(text: str) -> str:
+        return (
+            text.replace("big_end =", "x =")
+            .replace("small_end =", "big_end =")
+            .replace("x =", "small_end =")
+        )
+
+    said = look.words_of(work_paper(edited(keep=swap)))
+    assert "weighs more than its big end" in said
+    assert "NO CUTS: weigh R1, R2, R3, R4 again" in said
+    assert "stop at" not in said
+
+
 def test_a_plan_that_cannot_be_says_so(look, edited) -> None:
     results = edited(('sizes = ["6 mm", "8 mm", "9 mm"]', 'sizes = ["1 mm"]'))
     said = look.words_of(work_paper(results))
