@@ -98,8 +98,7 @@ def write_paper(path: Path, topic: str | None, difficulty: int, seed: int) -> in
 def _show(one: Exercise) -> None:
     heading(f"{one.topic}, difficulty {one.difficulty}, seed {one.seed} (invented numbers)")
     say(one.question)
-    asked = " and ".join(asked.said for asked in one.asks)
-    say(f"Asked: {asked}.")
+    say(f"Asked: {one.asked}.")
 
 
 def _ask(one: Exercise, book: Book) -> bool | None:

@@ -147,6 +147,11 @@ class Exercise:
         """The right answer in the units of the shop."""
         return " at ".join(ask.text for ask in self.asks)
 
+    @property
+    def asked(self) -> str:
+        """What is asked, how near is near enough, and from where angles count."""
+        return " and ".join(ask.said for ask in self.asks)
+
 
 def pick(rng: Random, low: float, high: float, step: float) -> float:
     """Return one of low, low + step, ... high.

@@ -76,7 +76,7 @@ def _into_a_rim(rng: Random) -> dict[str, Any]:
             "U = density x A x (depth x (R - depth / 2) + cone / 3 x (R - depth - cone / 4))",
             f"exactly, with the rim's curve: {value:.0f} g mm",
         ),
-        "source": "geometry; tests hold balance.metal.radial against exact mesh booleans",
+        "source": "geometry of a drilled rim, held against exact solids cut by computer",
     }
 
 
@@ -104,7 +104,7 @@ def _deep_enough(rng: Random) -> dict[str, Any]:
             f"cone = {cone:.2f} mm, A = {math.pi * d**2 / 4:.1f} mm2, R = {radius:g} mm",
             f"depth = {value:.2f} mm; the tip goes to {value + cone:.1f} mm",
         ),
-        "source": "geometry; tests hold balance.metal.radial against exact mesh booleans",
+        "source": "geometry of a drilled rim, held against exact solids cut by computer",
     }
 
 

@@ -54,12 +54,11 @@ def practice_sheet(exercises: Sequence[Exercise], *, paper: str = "a4") -> bytes
     """
     blocks: list[Block] = [Text("Write the unit with every number. Show your working.")]
     for number, one in enumerate(exercises, 1):
-        asked = " and ".join(ask.said for ask in one.asks)
         blocks += [
             Table(
                 (Column(f"{number}  {TOPICS[one.topic]}", width_mm=182),),
                 ((one.question,), (WRITE,), (WRITE,)),  # one table, so that no page parts them
-                caption=f"Asked: {asked}.",
+                caption=f"Asked: {one.asked}.",
             ),
         ]
     return set_pdf(_paper("Practice", exercises, blocks), size=paper)

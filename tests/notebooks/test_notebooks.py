@@ -18,8 +18,8 @@ DOORS = ["balance", *(f"balance.{name}" for name in (
     "errors", "units", "vectors", "job", "parts", "engine", "spin", "metal", "sheet",
 ))]  # fmt: skip
 PARTS = {
-    "hurts", "question", "setup", "picture", "by-hand", "tool", "experiment", "change-me",
-    "exercises", "exercise-1", "exercise-2", "exercise-3", "sources",
+    "hurts", "question", "how", "setup", "picture", "by-hand", "tool", "experiment", "change-me",
+    "exercises", "solved", "exercise-1", "exercise-2", "exercise-3", "sources",
 }  # fmt: skip
 EXERCISE = re.compile(r"check\(exercise\((.*)\), my_answer\)")
 
@@ -95,6 +95,14 @@ def test_every_part_of_a_lesson_is_there(path: Path) -> None:
     assert "**What can hurt.**" in source(cells(path)[0])
     assert names.index("question") == 1
     assert names[-1] == "sources"
+    assert names.index("how") + 1 == names.index("setup")
+    assert f"Lesson {path.name[0]} of 8" in source(cells(path)[names.index("how")])
+
+
+def test_the_order_of_reading_is_written_down() -> None:
+    text = (FOLDER / "README.md").read_text(encoding="utf-8")
+    places = [text.index(f"]({path.name})") for path in LESSONS]
+    assert places == sorted(places)
 
 
 @every_lesson
