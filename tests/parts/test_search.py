@@ -180,3 +180,21 @@ def test_a_bound_holds_however_little_may_be_searched(seed, monkeypatch):
         assert solved.bound <= best
         assert solved.cost is None or solved.cost >= best
         assert not solved.proven or (FAR if solved.cost is None else solved.cost) == best
+
+
+@pytest.mark.parametrize("slack", [4, 25])
+@pytest.mark.parametrize("n", [1, 2, 5])
+def test_parts_that_agree_within_the_tolerance_need_no_metal_off_that_may_lose_none(
+    n, slack, monkeypatch
+):
+    """Known without trying: the lightest and the heaviest sum are just the tolerance apart."""
+    none = np.zeros(n, dtype=np.int64)
+    anchors = np.full(n, 42_000)
+    anchors[-1] += slack
+    kinds = [Kind(anchors, none), Kind(none + 11_000, none), Kind(none + 18_000, none)]
+    monkeypatch.setattr(_sets, "rearranged", lambda _: Outcome())
+    found = solve_sets(Task(*kinds, none, n, slack), Meter(NEVER))
+    assert (found.cost, found.proven) == (0, True)
+    if n > 1:  # a hundredth less and it cannot be done: nothing may be cut
+        less = solve_sets(Task(*kinds, none, n, slack - 1), Meter(NEVER))
+        assert (less.cost, less.proven) == (None, True)
