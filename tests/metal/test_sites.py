@@ -20,7 +20,7 @@ CASES = {
     "beside old holes": {"holes": OLD},
     "deepening": {"holes": OLD, "deepen": True},
     "deepening on a disc": {
-        "holes": (DrilledHole(-176.0, 8.0, 9.0),),
+        "holes": (DrilledHole(177.0, 8.0, 9.0),),
         "deepen": True,
         "span": 180.0,
         "step": 30.0,

@@ -158,6 +158,10 @@ def test_cuts_refuse(bad):
 def test_nothing_and_a_cubic_millimetre():
     pad = RectangularPad(20.0, 10.0)
     assert depth_of_cut(pad, 0.0, density_g_cm3=7.85) == 0.0
+    thin = RoundPad(20.0, deepest_mm=0.5)
+    assert depth_of_cut(thin, 0.2, density_g_cm3=2.72) == pytest.approx(
+        0.2 / (0.00272 * math.pi * 100)
+    )
     assert depth_of_cut(pad, 0.00785, density_g_cm3=7.85) == pytest.approx(1 / 200)
 
 
