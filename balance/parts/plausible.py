@@ -297,11 +297,10 @@ class _Reading:
         mark = self.wanted.part
         if is_known_heavy(self.job, mark):
             return
-        rods: dict[str, Mapping[str, tuple[float, ...]]] = {}
+        rods: dict[str, dict[str, tuple[float, ...]]] = {}
         for each in self.every:
             if each.kind == "rod":
-                rods.setdefault(each.part, {other.what: other.readings_g for other in self.every
-                                            if other.part == each.part})  # fmt: skip
+                rods.setdefault(each.part, {})[each.what] = each.readings_g
         rods[mark] = self.known()
         middles = {
             other: {what: median(read) for what, read in known.items() if read}
