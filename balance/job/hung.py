@@ -11,6 +11,7 @@ HUNG = {"rings": "ring_set", "locks": "locks", "shells": "bearing_shells"}
 
 _SPOKEN = {
     "ring": "rings", "rings": "rings", "ring set": "rings", "lock": "locks", "locks": "locks",
+    "circlips": "locks", "clips": "locks",
     "shell": "shells", "shells": "shells", "bearing shells": "shells", "bearings": "shells",
 }  # fmt: skip
 

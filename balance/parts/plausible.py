@@ -200,8 +200,9 @@ class _Reading:
         step_g, division_g = finest_g(self.written), self.job.scale.resolution
         if step_g is None or step_g <= repeat_g(self.job.scale):
             return
+        known = f"{step_g:.1f}" if step_g < 10 else f"{step_g:.0f}"
         yield (
-            f"{self.wanted.label}: {self.written} is known to {step_g:.2g} g only, the scale shows "
+            f"{self.wanted.label}: {self.written} is known to {known} g only, the scale shows "
             f"{division_g:g} g: write every figure that it shows, or weigh in grams"
         )
 
