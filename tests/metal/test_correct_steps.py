@@ -1,0 +1,46 @@
+"""From a job's spins to its plan: what is warned of, and how hard slugs pull when it runs."""
+
+from dataclasses import replace
+from importlib.resources import files
+
+import numpy as np
+import pytest
+
+from balance.job.load import read_job
+from balance.metal.planning import PlannedSlug, SlugChoice
+from balance.metal.steps import _pulls, correct_job
+from balance.spin.steps import spin_job
+
+JOB = read_job(files("cli.examples") / "flat-four.toml")
+SPUN = spin_job(JOB)
+RIM, RPM = 78.0, 7800.0
+
+
+def with_crank(**changes):
+    return JOB.model_copy(update={"crank": JOB.crank.model_copy(update=changes)})
+
+
+@pytest.fixture(scope="module")
+def hardened():
+    return correct_job(with_crank(hardened=True), SPUN)
+
+
+def test_a_hardened_crank_is_warned_of_before_any_hole(hardened):
+    assert hardened.warnings[0] == "this crank is hardened: ask its maker before any hole"
+    assert hardened.feasible
+
+
+def test_a_slug_pulls_with_its_mass_at_its_own_radius(hardened):
+    through = SlugChoice(12.0, 15.0, wall_mm=4.0)  # its centre is 4 + 6 mm below the rim
+    radial = SlugChoice(9.0, 14.0, bore_depth_mm=18.0)  # its centre is 18 - 7 mm below it
+    slugs = tuple(PlannedSlug(choice, 180.0, 0, 500.0) for choice in (through, radial))
+    crank = replace(hardened.crank, plan=replace(hardened.crank.plan, slugs=slugs))
+    turning = (RPM * 2 * np.pi / 60) ** 2
+    by_hand = [
+        0.018 * np.pi / 4 * d**2 * length / 1000 * radius / 1000 * turning
+        for d, length, radius in ((12.0, 15.0, RIM - 10.0), (9.0, 14.0, RIM - 11.0))
+    ]
+    assert list(_pulls(JOB, crank)) == pytest.approx(by_hand)
+    # without a speed nothing is said of the pull
+    targets = JOB.targets.model_copy(update={"service_speed": None})
+    assert list(_pulls(JOB.model_copy(update={"targets": targets}), crank)) == []
