@@ -88,7 +88,17 @@ def _hole_table(results: Results) -> Iterator[Block]:
         for n, hole in enumerate(holes, start=1)
         if hole.deepens is not None
     ]
-    yield Table(columns, rows, " ".join([*deepened, DEPTHS, *_staged(correction), MARKS]))
+    said = [*deepened, DEPTHS, *_assumed(results), *_staged(correction), MARKS]
+    yield Table(columns, rows, " ".join(said))
+
+
+def _assumed(results: Results) -> Iterator[str]:
+    """Yield what the depths rest on: another drill point or metal takes other grams."""
+    if (crank := results.job.crank) is not None:
+        yield (
+            f"Worked out for a drill point of {results.job.drills.point:g}° and "
+            f"{clean(crank.material)} of {crank.density:g} g/cm³."
+        )
 
 
 def _hole_row(results: Results, n: int) -> tuple[str | None, ...]:

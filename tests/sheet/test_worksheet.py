@@ -88,6 +88,11 @@ def test_the_sheet_alone_brings_the_crank_inside(look, flat_four: Results) -> No
     assert all(abs(v) < 48 for v in left)  # the limit that the sheet states
 
 
+def test_the_sheet_says_for_which_drill_and_metal_it_holds(look, flat_four: Results) -> None:
+    said = look.words_of(work_paper(flat_four))
+    assert "drill point of 118° and steel of 7.85 g/cm³" in said
+
+
 def test_holes_of_the_discs(look, flat_four: Results) -> None:
     rows = look.as_dicts(look.table_with(work_paper(flat_four), "on circle of radius, mm"))
     holes = [(d.name, h) for d in flat_four.corrected.discs for h in d.plan.holes]
