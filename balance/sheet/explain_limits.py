@@ -109,6 +109,7 @@ def _added(results: Results, part: PartUnbalance, stack: StackReading) -> Iterat
             "sum of U with it - sum of U without it",
             "",
             arrow(part.unbalance[0], 1, "g mm"),
+            names=(part.name, "unbalance"),
         )
         return
     yield line(
@@ -117,6 +118,7 @@ def _added(results: Results, part: PartUnbalance, stack: StackReading) -> Iterat
         "(U_A + U_B) - (U_A + U_B)_without",
         f"({total(map(polar, stack.unbalance))}) - ({total(map(polar, base.unbalance))})",
         arrow(part.unbalance[0], 1, "g mm"),
+        names=(part.name, "unbalance"),
     )
     squares = [u for each in (stack, base) for u in each.u_shown_gmm]
     yield line(

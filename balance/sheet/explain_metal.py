@@ -45,7 +45,7 @@ def _crank(results: Results, done: CrankCorrection) -> Iterator[Line]:
         who = f"Hole {number}, counterweight {names[2]} at {plain(fold(hole.degrees))} deg"
         old = done.counterweights[hole.counterweight].holes
         at = hole.deepens
-        yield from explain_depth(results, who, number, hole.depth_mm, names)
+        yield from explain_depth(results, who, number, (hole.diameter_mm, hole.depth_mm), names)
         yield from _hole(who, hole, None if at is None else old[at].depth_mm, density, names)
         yield from _takes(results, who, hole, names)
     for number, slug in enumerate(done.plan.slugs, 1):
@@ -282,7 +282,7 @@ def _disc(results: Results, done: DiscCorrection) -> Iterator[Line]:
     for number, hole in enumerate(done.plan.holes, 1):
         names = (f"{done.name} hole {number}", done.name)
         who = f"{done.name}, hole {number} at {plain(fold(hole.degrees))} deg"
-        yield from explain_depth(results, who, None, hole.depth_mm, names)
+        yield from explain_depth(results, who, None, (hole.diameter_mm, hole.depth_mm), names)
         yield from _disc_hole(who, hole, page.density, results.job.drills.point, names)
     taken = [f" - {polar(vector(h.unbalance_gmm, h.degrees))}" for h in done.plan.holes]
     yield _line(

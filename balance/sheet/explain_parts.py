@@ -220,6 +220,7 @@ def _set(
         "piston + pin + small end",
         total(map(plain, masses)),
         scalar(sum(masses), 3, "g"),
+        source="sum of weighed masses",
     )
     if targets is not None:
         yield line(

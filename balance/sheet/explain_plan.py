@@ -16,10 +16,24 @@ _DRAWN = "JCGM 101:2008, propagation of distributions by a Monte Carlo method"
 
 
 def explain_depth(
-    results: Results, who: str, number: int | None, depth_mm: float, names: tuple[str, ...]
+    results: Results,
+    who: str,
+    number: int | None,
+    size_mm: tuple[float, float],
+    names: tuple[str, ...],
 ) -> Iterator[Line]:
-    """Yield the depth of a hole, which the plan chose, and how deep to go at first."""
+    """Yield drill and depth of a hole, which the plan chose, and how deep to go at first."""
     line = partial(_line, numbers="", names=(*names, "depth"))
+    across_mm, depth_mm = size_mm
+    drawer = (name for name, mm in results.job.drills.sizes if abs(mm - across_mm) < 1e-6)
+    yield line(
+        f"{who}: its drill",
+        "drill",
+        "chosen with place and depth by the plan, from the drills under [drills]",
+        result=", ".join(dict.fromkeys((*drawer, f"{plain(across_mm)} mm"))),
+        source=_PLAN,
+        names=(*names, "drill"),
+    )
     yield line(
         f"{who}: its depth at full diameter",
         "depth",

@@ -223,7 +223,7 @@ def _at_bearings(
             total([*carried, *([polar(error)] if error else [])]),
             arrow(stack.unbalance[index], 1, "g mm"),
             _STATICS,
-            names,
+            (*names, "unbalance"),
         )
         squares = total(
             f"({plain(s)} x {f})^2" for s, f in zip(stack.u_shown_gmm, shares, strict=True)

@@ -11,7 +11,15 @@ from balance.sheet.explain_parts import explain_parts
 from balance.sheet.explain_shake import explain_shake
 from balance.sheet.explain_spin import explain_spin
 from balance.sheet.results import Results
-from balance.sheet.working_asked import MOST, by_figures, by_name, by_words, nearest, similar
+from balance.sheet.working_asked import (
+    MOST,
+    by_figures,
+    by_name,
+    by_name_and_figure,
+    by_words,
+    nearest,
+    similar,
+)
 from balance.sheet.working_figures import asked_figures
 from balance.sheet.working_line import Line
 from balance.sheet.working_terms import term_of
@@ -107,7 +115,8 @@ def answer(results: Results, what: str = "") -> Answer:
 
     Source: each line names its own.
     """
-    wanted = " ".join(what.split()).casefold()
+    text = " ".join(what.split())
+    wanted = text.casefold()
     if wanted in TOPICS:
         return Answer(tuple(TOPICS[wanted](results)))
     if wanted == "given":
@@ -120,14 +129,16 @@ def answer(results: Results, what: str = "") -> Answer:
         return Answer(lines)
     known = tuple(line for line in lines if line.formula)
     given = tuple(explain_given(results))
-    found = by_name(known, wanted) or by_name(known, _called(wanted)) or by_name(given, wanted)
+    found = by_name(known, text) or by_name(known, _called(wanted)) or by_name(given, text)
     if found:
         return Answer(found)
     likely, less = by_figures((*known, *given), wanted)
+    if not likely and term_of(wanted) is None:  # "hole 7" is a name by itself
+        likely = by_name_and_figure((*known, *given), wanted)
     if not (likely or _waits(wanted, missing)):
         likely = by_words((*known, *given), wanted)
     if not likely:
-        raise InputError(_not_there(" ".join(what.split()), (*known, *given), missing))
+        raise InputError(_not_there(text, (*known, *given), missing))
     return Answer(likely[:MOST], len(likely[MOST:]) + less)
 
 

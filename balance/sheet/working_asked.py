@@ -8,11 +8,13 @@ from collections.abc import Iterable, Iterator, Sequence
 from balance.sheet.working_figures import Figure, asked_figures, fit, printed_figures
 from balance.sheet.working_line import Line
 
-__all__ = ["MOST", "by_figures", "by_name", "by_words", "nearest", "similar"]
+__all__ = ["MOST", "by_figures", "by_name", "by_name_and_figure", "by_words", "nearest", "similar"]
 
 MOST = 5
 """How many lines or suggestions somebody is shown who may mean one of several."""
 
+_NAMED_FIGURE = re.compile(r"(.*[^\W\d_].*?)[\s,:]+([-+]?\d.*)")
+_LEADING = re.compile(r"[-+]?\d+(?:[.,]\d+)?")
 _WORD = re.compile(r"[^\W_]+(?:[-.'][^\W_]+)*")
 
 
@@ -25,13 +27,29 @@ def by_name(lines: Iterable[Line], wanted: str) -> tuple[Line, ...]:
     >>> by_name([line], "Plane 0 mm") == by_name([line], "limits") == (line,)
     True
     """
-    name = _plain(wanted)
+    name, symbol = _plain(wanted), wanted.strip()
     names = {name, name.removesuffix(" mm"), name.removesuffix("s"), f"{name}s"}
     return tuple(
         line
         for line in lines
-        if names & {_plain(known) for known in (*line.names, line.symbol)} and name
+        if name and (line.symbol == symbol or names & {_plain(known) for known in line.names})
     )
+
+
+def by_name_and_figure(lines: Sequence[Line], wanted: str) -> tuple[Line, ...]:
+    """Return the lines that a name and a printed number behind it mean, as in ``flywheel 304``.
+
+    Examples
+    --------
+    >>> line = Line("spin", "flywheel: adds", "U", "", "", "303.7 g mm", "", ("flywheel",))
+    >>> len(by_name_and_figure([line], "flywheel 304 g mm"))
+    1
+    """
+    found = _NAMED_FIGURE.fullmatch(wanted.strip())
+    if found is None:
+        return ()
+    named = by_name(lines, found[1]) or by_words(lines, found[1])
+    return by_figures(named, found[2])[0]
 
 
 def by_figures(lines: Sequence[Line], wanted: str) -> tuple[tuple[Line, ...], int]:
@@ -114,11 +132,17 @@ def _stem(name: str) -> str:
 
 
 def nearest(lines: Sequence[Line], wanted: str) -> tuple[Line, ...]:
-    """Return the lines, at most three, whose result comes nearest to a number asked for."""
+    """Return the lines, at most three, that come nearest to a number asked for.
+
+    The same number in another unit comes first: grams may have been said for g mm.
+    """
     ways = asked_figures(wanted)
-    asked = ways[-1][0] if ways else None
-    if asked is None or asked.value == 0:
+    if not ways or ways[-1][0].value == 0:
         return ()
+    asked = ways[-1][0]
+    number = _LEADING.match(wanted.strip())
+    if asked.kind and number and (same := by_figures(lines, number[0])[0]):
+        return same[:3]
     found = [
         (abs(figure.value / asked.value - 1), position)
         for position, line in enumerate(lines)
