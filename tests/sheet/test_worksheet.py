@@ -90,7 +90,7 @@ def test_the_sheet_alone_brings_the_crank_inside(look, flat_four: Results) -> No
 
 def test_the_sheet_says_for_which_drill_and_metal_it_holds(look, flat_four: Results) -> None:
     said = look.words_of(work_paper(flat_four))
-    assert "drill point of 118° and steel of 7.85 g/cm³" in said
+    assert "drill point of 118° and forged steel of 7.85 g/cm³" in said
 
 
 def test_holes_of_the_discs(look, flat_four: Results) -> None:
