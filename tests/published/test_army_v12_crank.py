@@ -1,6 +1,7 @@
 """US Army TM 9-6115-604-34 / NAVFAC P-8-633-34, crankshaft of a V-12 diesel, "Balance", para. h.
 
-The manual: bobweights are not needed on a V-12 because the indexing of the throws balances it.
+Edition and date not checked. The manual: bobweights are not needed on a V-12 because the indexing
+of the throws balances it.
 """
 
 import pytest

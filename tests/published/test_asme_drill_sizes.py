@@ -1,7 +1,8 @@
 """ASME B94.11M, Twist Drills: number and letter sizes.
 
-The sizes are from memory of the standard and of Machinery's Handbook; those of numbers 1, 2, 3, 4,
-7, 10, 21 and 25 and letters A and Z were compared with a published list of drill bit sizes.
+The sizes are from memory of the standard and of Machinery's Handbook (editions not checked); those
+of numbers 1, 2, 3, 4, 7, 10, 21 and 25 and letters A and Z were compared with a published list of
+drill bit sizes.
 """
 
 import pytest

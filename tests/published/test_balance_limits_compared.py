@@ -1,7 +1,8 @@
 """Three tolerance rules side by side, and the constants that tie them together.
 
-Energy-Tech magazine, article 18389, pages 3 and 4 of 6; a reply in eng-tips.com thread 205881;
-API Std 617 (the constant 6350, from memory).
+Energy-Tech magazine, article 18389, pages 3 and 4 of 6 (author not shown on the pages seen, date
+not checked); a contributor's reply in eng-tips.com thread 205881, "Balancing grades ISO 1940 vs API
+610"; API Std 617 (the constant 6350, from memory; edition not checked).
 """
 
 import pytest

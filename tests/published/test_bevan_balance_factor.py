@@ -1,9 +1,10 @@
 """Balance weights of single and radial engines at a given factor.
 
-[1] T. Bevan, The Theory of Machines, 3rd ed., Dorling Kindersley, ch. 14, Example 5 (p. 500) and
-    Example 12 (p. 517); figures read through the FOSSEE (IIT Bombay) textbook companion.
-[2] R. S. Khurmi and J. K. Gupta, Theory of Machines, ch. 22, Example 22.1; balance mass seen in a
-    reprinted solution, residual force from memory.
+[1] T. Bevan, The Theory of Machines, 3rd ed., Dorling Kindersley 2005, ch. 14, Example 5 (p. 500)
+    and Example 12 (p. 517); figures read through the FOSSEE (IIT Bombay) textbook companion.
+[2] R. S. Khurmi and J. K. Gupta, Theory of Machines (edition not checked), ch. 22, Example 22.1;
+    balance mass seen in a reprinted solution (sarthaks.com, question 491921), residual force and
+    example number from memory.
 
 Masses in the books are pounds or kilograms. Bobweights and factors are linear in mass, so the
 numbers are put in as they stand.

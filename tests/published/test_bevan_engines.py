@@ -1,5 +1,6 @@
 """T. Bevan, The Theory of Machines, 3rd ed., Dorling Kindersley 2005, ch. 14 and ch. 2.
 
+Ch. 14: Example 5, p. 500, and Example 12, p. 517. Ch. 2: Example 7, p. 41.
 Figures read through the FOSSEE (IIT Bombay) textbook companion (a transcription, not the page).
 """
 

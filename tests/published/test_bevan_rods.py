@@ -1,5 +1,6 @@
 """T. Bevan, The Theory of Machines, 3rd ed., Dorling Kindersley 2005, ch. 2.
 
+Example 4, p. 36; Example 6, p. 39; Example 7, p. 41.
 Figures read through the FOSSEE (IIT Bombay) textbook companion (a transcription, not the page).
 """
 

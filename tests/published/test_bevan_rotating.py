@@ -1,6 +1,6 @@
 """T. Bevan, The Theory of Machines, 3rd edition (Dorling Kindersley, 2005), chapter 14, p. 491.
 
-Read through the FOSSEE (IIT Bombay) textbook companion, a secondary source.
+Examples 1 and 2. Read through the FOSSEE (IIT Bombay) textbook companion, a secondary source.
 """
 
 import numpy as np

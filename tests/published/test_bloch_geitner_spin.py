@@ -1,5 +1,6 @@
 """H. P. Bloch, F. K. Geitner, Machinery Component Maintenance and Repair, chapter 6.
 
+Edition and year not checked.
 "Balancing of Machinery Components": tables 6-3 (p. 309) and 6-5 (p. 323), p. 300, p. 309, p. 316.
 """
 

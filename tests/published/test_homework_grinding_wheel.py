@@ -1,7 +1,8 @@
 """Single-plane balancing of a grinding wheel.
 
 Homework page, Question 4, grinding wheel at 1200 rpm (wording of S. S. Rao, Mechanical Vibrations,
-chapter 9 problem); question only, no answer printed. Expected figures by components, by hand.
+chapter 9 problem; edition and number not checked); question only, no answer printed. Expected
+figures by components, by hand.
 """
 
 import math

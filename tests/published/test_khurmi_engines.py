@@ -1,8 +1,9 @@
-"""R. S. Khurmi and J. K. Gupta, Theory of Machines, 14th ed., ch. 22 and ch. 15.
+"""R. S. Khurmi and J. K. Gupta, Theory of Machines, 14th ed., Eurasia 2009, ch. 22 and ch. 15.
 
 Chapter 22 is from memory: of the V-engine the question was read on askfilo.com (without speed and
-answer), of the six-cylinder engine nothing was read. Chapter 15 through the FOSSEE (IIT Bombay)
-textbook companion, a transcription.
+answer), of the six-cylinder engine nothing was read; edition and example numbers not checked.
+Chapter 15, Example 15.18, p. 550, through the FOSSEE (IIT Bombay) textbook companion, a
+transcription.
 """
 
 import numpy as np

@@ -1,7 +1,8 @@
 """R. S. Khurmi and J. K. Gupta, Theory of Machines, 14th ed., Eurasia 2009, ch. 15.
 
-Figures read through the FOSSEE (IIT Bombay) textbook companion (a transcription, not the page).
-The book uses the two-term formula or measures a drawing (Klein's construction); `piston` is
+Examples 15.2, p. 522; 15.3, p. 527; 15.4 and 15.5, p. 528; 15.19, p. 554; 15.21, p. 558; 15.22,
+p. 559. Figures read through the FOSSEE (IIT Bombay) textbook companion (a transcription, not the
+page). The book uses the two-term formula or measures a drawing (Klein's construction); `piston` is
 exact. Each test holds the exact value near the printed one, with the reason for the distance, and
 the two-term value, where the book used it, to the printed digits.
 """

@@ -1,7 +1,7 @@
 """R. S. Khurmi and J. K. Gupta, Theory of Machines, 14th ed., Eurasia, New Delhi 2009.
 
-Chapters 4 and 15. Figures read through the FOSSEE (IIT Bombay) textbook companion (a
-transcription, not the page).
+Example 4.9, p. 89; 15.15, p. 545; 15.16, p. 546; 15.18, p. 550. Figures read through the FOSSEE
+(IIT Bombay) textbook companion (a transcription, not the page).
 """
 
 import math

@@ -1,6 +1,7 @@
-"""Khurmi & Gupta, Theory of Machines, Example 22.1, as solved at sarthaks.com, question 491921.
+"""Single-cylinder engine balanced for two thirds, as solved at sarthaks.com, question 491921.
 
-The balance mass was read on that page; the residual force and the example's number are from memory.
+R. S. Khurmi and J. K. Gupta, Theory of Machines (edition not checked), Example 22.1. The balance
+mass was read on that page; the residual force and the example's number are from memory.
 """
 
 import cmath

@@ -4,8 +4,8 @@
 [2] Chevy High Performance, "0906 balanced rotating assembly", June 2009 (a big-block
     street engine).
 
-Both read as stored excerpts. The magazines' weights are printed to 0.5 g and 0.1 g; what is added
-here is added without rounding.
+Both read as stored excerpts; their authors were not noted. The magazines' weights are printed to
+0.5 g and 0.1 g; what is added here is added without rounding.
 """
 
 import pytest

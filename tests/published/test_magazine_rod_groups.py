@@ -1,9 +1,10 @@
-"""Rod groups as printed in two engine magazines, read in excerpts.
+"""Rod groups as printed in two engine magazines, read in excerpts (authors not noted).
 
 FordMuscle, "Calculating Bob Weight", April 2008: big end 621.5 g and bearing 45 g, together
 666.5 g, twice 1333 g rotating on a pin with two rods.
 Chevy High Performance, June 2009, balanced rotating assembly: rings 69.5 g, piston 583.9 g,
-pin 173.6 g, locks 4.8 g, small end 162.4 g, big end 229.8 g (twice 459.6 g), bearing "x2 47.4 g".
+pin 173.6 g, locks 4.8 g, small end 162.4 g, big end 229.8 g (twice 459.6 g), bearing "x2 47.4 g",
+oil 4 g.
 """
 
 import pytest

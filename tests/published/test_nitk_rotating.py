@@ -1,6 +1,7 @@
 """NITK Surathkal, Virtual Labs (Ministry of Education, India), "Multiple mass in single plane".
 
-Post-test, question 5, key a; https://github.com/virtual-labs/exp-multiple-mass-in-single-plane-nitk
+Post-test, question 5, key a (year not shown);
+https://github.com/virtual-labs/exp-multiple-mass-in-single-plane-nitk
 """
 
 import numpy as np

@@ -1,8 +1,8 @@
 """Single-plane vector method, fan.
 
 Rotating Machinery: Practical Solutions to Unbalance and Misalignment, Field Balancing chapter,
-Figures 5-2 and 5-3 (author not shown on the pages seen; R. B. McMillan from memory). The printed
-angle was measured with a protractor.
+Figures 5-2 and 5-3 (author not shown on the pages seen; R. B. McMillan from memory; edition and
+year not shown). The printed angle was measured with a protractor.
 """
 
 import numpy as np

@@ -1,7 +1,8 @@
 """VT 275 V6 diesel engine service manual, p. 21 (excerpt): 90-degree V6 with split pins.
 
-The manual: the couple that the counterweights leave is offset by a balance shaft that turns at
-crank speed in the opposite direction. The splay of 30 degrees (even firing) is from memory.
+Edition and date not checked. The manual: the couple that the counterweights leave is offset by a
+balance shaft that turns at crank speed in the opposite direction. The splay of 30 degrees (even
+firing) is from memory.
 """
 
 from balance.engine.bobweights import needed, per_throw, residual_primary

@@ -1,4 +1,4 @@
-"""Forces printed by engine balancing shops.
+"""Forces printed by engine balancing shops (authors and dates not noted).
 
 1. "Crankshaft balancing", an engine reconditioner's page: 293.41 g at 3 in gives 55.14 lb at
    1000 rpm and 1985.13 lb at 6000 rpm.

@@ -1,7 +1,7 @@
 """Four-run balancing without phase.
 
-D. Shreve, Balancing Without Phase (trade article), steps 1 to 6. The readings are printed, the
-answer was not in the text seen: the expected figures below are found by other means.
+D. Shreve, Balancing Without Phase (trade article, year not shown), steps 1 to 6. The readings are
+printed, the answer was not in the text seen: the expected figures below are found by other means.
 The three circles do not meet: a test that the disagreement is reported.
 """
 

@@ -1,6 +1,6 @@
 """What the usual layouts leave unbalanced: C. F. Taylor, The Internal-Combustion Engine in Theory
 and Practice, vol. 2 (MIT Press), ch. 8; J. P. Den Hartog, Mechanical Vibrations, ch. 5; R. L.
-Norton, Design of Machinery, multicylinder chapter. From memory, not re-read.
+Norton, Design of Machinery, multicylinder chapter. From memory, not re-read; editions not checked.
 
 The books give which of these are zero and the well-known roots (sqrt 3, 2 sqrt 3, sqrt 10,
 2 sqrt 10); the decimals here were worked by hand from their method, sums of exp(i pin angle).

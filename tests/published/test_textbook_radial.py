@@ -1,7 +1,8 @@
 """Textbook problem of a three-cylinder radial (Fig. 12.43), question only, seen at holooly.com.
 
-The answer was not seen. Held instead against the closed result of every book for three cylinders
-on one pin: (3/2) m r w^2 turning with the crank, (3/2) m r w^2 a_2 turning twice against it.
+Book and author were not named there, and the answer was not seen. Held instead against the closed
+result of every book for three cylinders on one pin: (3/2) m r w^2 turning with the crank, (3/2) m r
+w^2 a_2 turning twice against it.
 """
 
 import numpy as np

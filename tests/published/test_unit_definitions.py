@@ -4,7 +4,7 @@ pint (general-purpose units package) holds the international yard and pound agre
 1 in = 25.4 mm and 1 lb = 453.59237 g, both exact.
 
 J. R. Mancuso, The Manufacturer's World of Coupling Potential Unbalance (Turbomachinery Symposium
-paper), Fig. 1: the ounce-inch.
+paper, year not checked), Fig. 1: the ounce-inch.
 Contributor GinVT, physicsforums thread "Centrifugal Force Formulas", post 5: g mm to oz-in.
 """
 

@@ -1,7 +1,8 @@
 """Wikipedia, "Piston motion equations", example of a rod of 6 and a crank of 2 (from memory).
 
-Remembered: crank 73.17615, rod 18.60647, between them 88.21738 degrees. The article's digits
-hold to 0.001 degree only; the exact angles satisfy the condition of zero acceleration.
+Revision not checked. Remembered: crank 73.17615, rod 18.60647, between them 88.21738 degrees. The
+article's digits hold to 0.001 degree only; the exact angles satisfy the condition of zero
+acceleration.
 """
 
 import pytest

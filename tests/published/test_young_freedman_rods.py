@@ -1,6 +1,6 @@
 """H. D. Young and R. A. Freedman, University Physics, 13th ed., exercise 14.53.
 
-The data were seen in an excerpt; the answer 0.129 kg m2 is from memory.
+Year not checked. The data were seen in an excerpt; the answer 0.129 kg m2 is from memory.
 """
 
 import pytest
