@@ -227,7 +227,7 @@ def layout(
     ([0.0, 90.0, 270.0, 180.0], 45.0)
 
     Source: C. F. Taylor, The Internal-Combustion Engine in Theory and Practice, vol. 2, ch. 8
-    (crank arrangements); firing orders are common practice, no source.
+    (crank arrangements, from memory); firing orders are common practice, no source.
     """
     from balance.engine.arrangements import arrange  # it builds what this module defines
 

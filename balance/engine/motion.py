@@ -136,8 +136,8 @@ def harmonics(ratio: ArrayLike, orders: ArrayLike) -> Any:
     >>> harmonics(0.25, [1, 2, 3, 4]).round(6)
     array([ 1.      ,  0.254025,  0.      , -0.004098])
 
-    Source: J. P. Den Hartog, Mechanical Vibrations, ch. 5 (series); the closed form is
-    derived in `offset_harmonics`.
+    Source: J. P. Den Hartog, Mechanical Vibrations, ch. 5 (series, from memory); the closed form
+    is derived in `offset_harmonics`.
     """
     return offset_harmonics(ratio, 0.0, orders).real
 

@@ -94,7 +94,7 @@ def plane_shares(z_mm: ArrayLike, planes_mm: ArrayLike) -> Any:
     >>> plane_shares(100, [0, 400]).tolist()
     [0.75, 0.25]
 
-    Source: force and moment kept, ISO 21940-2, dynamic unbalance.
+    Source: force and moment kept; ISO 21940-2, dynamic unbalance, from memory.
     """
     planes = finite("planes_mm", planes_mm)
     if planes.shape != (2,) or planes.dtype.kind == "c" or planes[0] == planes[1]:

@@ -76,7 +76,8 @@ def chance_of(
     >>> made.reached, chance_of(made.plan).inside > 0.94
     (True, True)
 
-    Source: JCGM 101:2008, propagation of distributions using a Monte Carlo method.
+    Source: JCGM 101:2008, propagation of distributions using a Monte Carlo method; from
+    memory.
     """
     depths = [[hole.depth_mm for hole in plan.holes]]
     found = chances_at(
@@ -144,7 +145,8 @@ def chances_at(
     >>> half.inside < at_once.inside, half.draws
     (True, 30000)
 
-    Source: JCGM 101:2008, propagation of distributions using a Monte Carlo method.
+    Source: JCGM 101:2008, propagation of distributions using a Monte Carlo method; from
+    memory.
     """
     depths = _check(plan, depths_mm, draws)
     lots = Lots(plan, depths, errors or Errors(), seed)
@@ -217,7 +219,8 @@ def plan_for_chance(
     >>> len(made.plan.holes), made.extra_g < 1.0
     (2, True)
 
-    Source: chance constraint met by search on the margin; JCGM 101:2008 for the chance itself.
+    Source: chance constraint met by search on the margin; JCGM 101:2008, from memory, for the
+    chance itself.
     """
     if not 0 < one_real("chance", chance) < 1:
         raise InputError(f"chance must be between 0 and 1, got {chance!r}")

@@ -68,7 +68,8 @@ def drill_job(
     >>> found.draws, found.at_once.inside > 0.9
     (50000, True)
 
-    Source: JCGM 101:2008, propagation of distributions using a Monte Carlo method.
+    Source: JCGM 101:2008, propagation of distributions using a Monte Carlo method; from
+    memory.
     """
     crank = corrected.crank
     plan, staged = crank.plan, crank.stage

@@ -62,7 +62,7 @@ def radial_hole(
     65.3
 
     Source: derived here; tests hold it against exact mesh booleans. Elliptic integrals:
-    Abramowitz and Stegun, Handbook of Mathematical Functions, ch. 17.
+    Abramowitz and Stegun, Handbook of Mathematical Functions, ch. 17; from memory.
     """
     a, h, R, t = radial_arrays(diameter_mm, depth_mm, surface_radius_mm, point_degrees)
     volume, moment = _radial.radial_moments(a, h, R, t)

@@ -102,8 +102,8 @@ def stage(
     >>> first.first_overshoot <= 0.05, all(cut.share <= 1 for cut in first.first_cut)
     (True, True)
 
-    Source: JCGM 101:2008 for the chances; the rule of the smaller share is common practice, no
-    source.
+    Source: JCGM 101:2008, from memory, for the chances; the rule of the smaller share is common
+    practice, no source.
     """
     if not 0 < one_real("overshoot", overshoot) < 1:
         raise InputError(f"overshoot must be between 0 and 1, got {overshoot!r}")

@@ -154,7 +154,8 @@ def rod_group(items: Sequence[RodItem], *, offset_u_g: float = 0.0) -> RodGroup:
     >>> rod.rotating_g, rod.missing
     (666.5, ('piston', 'pin', 'ring set', 'lock', 'small end'))
 
-    Source: T. Eaton, Engine Balancing, part 5; uncertainty, JCGM 100:2008, 5.1.2 and 5.2.2.
+    Source: T. Eaton, Engine Balancing, part 5; uncertainty, JCGM 100:2008, 5.1.2 and 5.2.2,
+    from memory.
     """
     lines = tuple(items)
     if not lines:

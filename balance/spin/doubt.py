@@ -222,7 +222,7 @@ def bobweight_doubt(
     >>> one.axial_gmm.round(1)
     array([200., 200.])
 
-    Source: statics, linear propagation of uncertainty (JCGM 100:2008, 5.1.2).
+    Source: statics, linear propagation of uncertainty (JCGM 100:2008, 5.1.2; from memory).
     """
     angles, places = np.atleast_1d(finite("throw_degrees", throw_degrees), finite("z_mm", z_mm))
     if angles.ndim != 1 or angles.shape != places.shape:
@@ -269,7 +269,7 @@ def doubt_onto(u_gmm: ArrayLike, from_mm: ArrayLike, onto_mm: ArrayLike) -> NDAr
     >>> doubt_onto(10, (0, 500), (200, 300)).round(1)
     array([36.1, 36.1])
 
-    Source: linear propagation of uncertainty (JCGM 100:2008, 5.1.2).
+    Source: linear propagation of uncertainty (JCGM 100:2008, 5.1.2; from memory).
     """
     u = not_negative("u_gmm", u_gmm)
     if u.shape not in ((), (2,)):

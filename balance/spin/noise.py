@@ -102,7 +102,8 @@ def chance_within(unbalance: ArrayLike, *, limit_gmm: ArrayLike, u_gmm: ArrayLik
     >>> f"{chance_within(0, limit_gmm=20, u_gmm=10):.4f}"
     '0.8647'
 
-    Source: S. O. Rice, Bell System Technical Journal 24 (1945), distribution of a vector's length.
+    Source: S. O. Rice, Bell System Technical Journal 24 (1945), distribution of a vector's length;
+    from memory.
     """
     amounts, limit, u = np.broadcast_arrays(
         np.abs(finite("unbalance", unbalance)),
@@ -135,7 +136,7 @@ def mean_amount(true_gmm: ArrayLike, *, u_gmm: ArrayLike) -> Any:
     '12.53'
 
     Source: S. O. Rice, Bell System Technical Journal 24 (1945): u sqrt(pi/2) L(-a^2 / 2 u^2) with
-    the Laguerre function of order one half, in scaled Bessel functions.
+    the Laguerre function of order one half, in scaled Bessel functions; from memory.
     """
     from scipy.special import i0e, i1e
 

@@ -201,7 +201,7 @@ def amplification(from_mm: ArrayLike, onto_mm: ArrayLike) -> Amplification:
     >>> amplification((0, 500), (0, 500)).remark
     ''
 
-    Source: statics, linear propagation of uncertainty (JCGM 100:2008, 5.1.2).
+    Source: statics, linear propagation of uncertainty (JCGM 100:2008, 5.1.2; from memory).
     """
     start = plane_pair("from_mm", from_mm)
     matrix = transfer(np.eye(2), start, onto_mm).real.T

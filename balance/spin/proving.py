@@ -24,7 +24,7 @@ __all__ = [
     "trial_circle_from_amounts",
 ]
 
-_BAND = 0.12  # ISO 2953 / ISO 21940-21: one Umar of the ten, and 20 % more for placing the mass
+_BAND = 0.12  # Bloch & Geitner, p. 316: one Umar of the ten, and 20 % more for placing the mass
 _TEST_MASSES = 12
 _RUNS = 11  # from memory of ISO 21940-21
 _OUTSIDE_ALLOWED = 1  # in each plane; from memory of ISO 21940-21
@@ -228,9 +228,9 @@ def prove_umar(
     ...            claimed_umar_gmm=10).passed
     True
 
-    Source: ISO 21940-21 (formerly ISO 2953); Bloch & Geitner, Machinery Component Maintenance and
-    Repair, p. 316, figures 6-31 and 6-32 (ten Umar, twelve positions, 12 %); one excursion from
-    memory.
+    Source: ISO 21940-21 (formerly ISO 2953), not read; Bloch & Geitner, Machinery Component
+    Maintenance and Repair, p. 316, figures 6-31 and 6-32 (ten Umar, twelve positions,
+    12 %); one excursion from memory.
     """
     rows = not_negative("amounts", amounts)
     if rows.shape != (_TEST_MASSES,):
@@ -274,8 +274,8 @@ def reduction_ratio(before: ArrayLike, after: ArrayLike) -> Any:
     >>> float(reduction_ratio(100, 5j))
     95.0
 
-    Source: ISO 21940-2, unbalance reduction ratio; Bloch & Geitner, Machinery Component
-    Maintenance and Repair, p. 309.
+    Source: ISO 21940-2, unbalance reduction ratio, from memory; Bloch & Geitner,
+    Machinery Component Maintenance and Repair, p. 309.
     """
     first, second = np.abs(finite("before", before)), np.abs(finite("after", after))
     if np.any(first == 0):

@@ -1,4 +1,4 @@
-"""Invented cranks, and helpers that several benches share."""
+"""Invented cranks, and functions that several benches share."""
 
 import importlib.util
 import math
