@@ -16,6 +16,7 @@ from scipy.integrate import dblquad
 from scipy.optimize import linprog
 from scipy.spatial import cKDTree
 
+from balance.metal import _search, _solve
 from balance.metal.planning import Counterweight, DrilledHole, SlugChoice, plan
 from balance.metal.variants import alternatives
 
@@ -430,3 +431,39 @@ def test_a_counterweight_that_may_be_drilled_at_one_angle_only():
     )
     verify(made, [pull, 0.6 * pull], webs, drills=[12], tolerance=[60, 60])
     assert [hole.degrees for hole in made.holes] == [30.0, 30.0]
+
+
+def _first_met(queue, _):
+    """Take any placing of a pattern that still waits, and look no further."""
+    for _, _, pattern in queue._heap:
+        queue.found = queue.found or pattern.glance(pattern.most_g)
+
+
+@pytest.mark.parametrize("seed", [0, 1, 2, 5])
+def test_a_search_that_may_hold_little_claims_no_more_than_it_proved(seed, monkeypatch):
+    webs = crank(30 + seed, 3)
+    unbalance = heavy(30 + seed, webs, 3)
+    how = {"counterweights": webs, "drills_mm": [8, 12], "tolerance_gmm": [60, 60]}
+    best = plan(unbalance, PLANES, **how)
+    assert best.optimal
+    for most in (4_000, 400, 40, 0):
+        monkeypatch.setattr(_search, "_MOST", most)
+        monkeypatch.setattr(_search, "_MOST_TRIED", 10 * most)
+        if not most:  # the first placing met is taken
+            monkeypatch.undo()
+            monkeypatch.setattr(_solve._Queue, "run", _first_met)
+        made = plan(unbalance, PLANES, **how)
+        assert made.feasible is not False
+        assert made.bound_holes <= len(best.holes)
+        if made.feasible is None:
+            continue
+        verify(made, unbalance, webs, drills=[8, 12], tolerance=[60, 60])
+        assert len(made.holes) >= len(best.holes)
+        if len(made.holes) == len(best.holes):
+            assert made.removed_g >= best.removed_g - 1e-6
+            assert made.bound_g <= best.removed_g + 1e-6
+        met = made.bound_g >= made.removed_g - 1e-6 and made.bound_holes == len(made.holes)
+        assert made.optimal == met
+        if made.optimal:
+            assert len(made.holes) == len(best.holes)
+            assert made.removed_g == pytest.approx(best.removed_g, abs=1e-6)

@@ -14,7 +14,7 @@ from balance.metal.holes import DrilledHole, radial_hole, web_mm
 RIM, WEB = 80.0, 4.0
 HAIR = 1e-6  # mm: a web that near to the least allowed may be judged either way
 
-OLD = (DrilledHole(-12.0, 8.0, 9.0), DrilledHole(31.5, 12.0, 20.0, point_degrees=135.0))
+OLD = (DrilledHole(-12.0, 8.0, 9.0), DrilledHole(391.5, 12.0, 20.0, point_degrees=135.0))
 CASES = {
     "new": {},
     "beside old holes": {"holes": OLD},
