@@ -102,6 +102,15 @@ def test_shown_with_the_unit_and_without_minus_zero() -> None:
 UNITS = st.sampled_from([(kind, unit) for kind in KINDS for unit in unit_names(kind)])
 
 
+@pytest.mark.parametrize(("kind", "unit"), [(k, u) for k in KINDS for u in unit_names(k)])
+def test_every_unit_is_shown_with_digits_that_the_trade_can_use(kind: str, unit: str) -> None:
+    # a hundred thousandth of a kilogram-metre is 10 g mm: none needs more, none shows tens
+    digits = show(12.0, kind, unit).removesuffix(f" {unit}").partition(".")[2]
+    assert len(digits) <= 6
+    size = read(1.0, kind, unit=unit)
+    assert read(show(1000 * size, kind, unit), kind) == pytest.approx(1000 * size, rel=1e-12)
+
+
 @given(UNITS, st.floats(-1e6, 1e6))
 def test_what_is_shown_reads_back(pair: tuple[str, str], value: float) -> None:
     kind, unit = pair

@@ -265,3 +265,24 @@ def test_a_stopped_first_cut_comes_from_rounds_that_were_finished():
     assert first.first_overshoot <= 0.05
     one, two = (cut.share for cut in first.first_cut)
     assert one == pytest.approx(two, abs=0.05)  # planes were not told apart, but for a press step
+
+
+def test_where_no_cut_keeps_overshooting_rare_the_one_that_overshoots_least_is_taken():
+    wild = Errors(reading_percent=80.0, reading_degrees=40.0)
+    whole = made()
+    first = stage(whole, errors=wild, overshoot=0.001, draws=4000)
+    assert first.first_overshoot > 0.001
+    # it is least where least is cut
+    pairs = zip(first.first_cut, whole.holes, strict=True)
+    assert all(cut.depth_mm < 0.75 * hole.depth_mm for cut, hole in pairs)
+    assert first.first_overshoot < 0.7 * first.chance_overshoot
+
+
+def test_progress_of_a_first_cut_never_goes_back_and_ends_at_the_whole():
+    told = []
+    stage(made(), draws=70_000, progress=lambda *said: told.append(said))
+    done = [part / whole for part, whole in told]
+    assert done == sorted(done)
+    assert done[0] > 0
+    assert done[-1] == 1
+    assert len({whole for _, whole in told}) == 1
