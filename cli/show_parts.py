@@ -123,7 +123,16 @@ def _next(results: Results) -> None:
         "underside, pin bore walls, the rod's beam or its bolts.",
     )
     first = "clear up the warnings above; then " if matched.doubts else ""
-    next_step(
-        f"{first}stamp the parts, cut, weigh each again with heavyspot weigh --finished; then "
-        "heavyspot bobweight."
-    )
+    next_step(f"{first}{_work_left(results)}heavyspot bobweight.")
+
+
+def _work_left(results: Results) -> str:
+    """Return what is still to be done to the parts."""
+    cut = [
+        part for each in results.matched.sets for part in each.cut_parts if round(part.cut_g, 2) > 0
+    ]
+    if not cut:
+        return "stamp the parts; then "
+    if all(part.finished_g is not None for part in cut):
+        return ""
+    return "stamp the parts, cut, weigh each again with heavyspot weigh --finished; then "

@@ -168,3 +168,16 @@ def test_no_picture_of_cuts_that_must_not_be_made(
     said = heavyspot("report", edited(_rod_open), "--out", tmp_path / "papers")
     assert said.code == 1
     assert "weights.png: no cuts: weigh R1 again" in said.out
+
+
+def test_what_comes_next_is_what_is_left_to_do(heavyspot: Callable, example: Callable) -> None:
+    path = example("flat-four")
+    cut = "stamp the parts, cut, weigh each again with heavyspot weigh --finished; then heavyspot"
+    assert f"Next: {cut} bobweight." in _words(heavyspot("match", path).out)
+    for mark in ("P1", "P2"):
+        heavyspot("weigh", path, mark, "--finished", "389.3")
+    for mark in ("R1", "R2", "R4"):
+        heavyspot("weigh", path, mark, "--what", "big", "--finished", "400.6")
+    assert "Next: heavyspot bobweight." in heavyspot("match", path).out
+    path.write_text(path.read_text().replace('tolerance = "0.5 g"', 'tolerance = "9 g"'))
+    assert "Next: stamp the parts; then heavyspot bobweight." in heavyspot("match", path).out
