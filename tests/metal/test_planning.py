@@ -439,7 +439,7 @@ def _first_met(queue, _):
         queue.found = queue.found or pattern.glance(pattern.most_g)
 
 
-@pytest.mark.parametrize("seed", [0, 1, 2, 5])
+@pytest.mark.parametrize("seed", [1, 2, 5])
 def test_a_search_that_may_hold_little_claims_no_more_than_it_proved(seed, monkeypatch):
     webs = crank(30 + seed, 3)
     unbalance = heavy(30 + seed, webs, 3)

@@ -23,7 +23,7 @@ CASES = {
         "holes": (DrilledHole(177.0, 8.0, 9.0),),
         "deepen": True,
         "span": 180.0,
-        "step": 30.0,
+        "step": 45.0,
     },
     "one angle": {"span": 0.0},
 }

@@ -99,7 +99,7 @@ def cost_of(task, picks, floor):
 
 @pytest.mark.parametrize("turning", [False, True])
 @pytest.mark.parametrize("whole", [True, False])
-@pytest.mark.parametrize("seed", range(40))
+@pytest.mark.parametrize("seed", range(25))
 def test_all_that_fits_the_budget_is_found_and_nothing_else(seed, whole, turning):
     task, least = bench(seed, whole=whole, turning=turning), least_by_floor(seed, whole, turning)
     floors = np.array(list(least))
@@ -123,7 +123,7 @@ def test_all_that_fits_the_budget_is_found_and_nothing_else(seed, whole, turning
 
 @pytest.mark.parametrize("turning", [False, True])
 @pytest.mark.parametrize("whole", [True, False])
-@pytest.mark.parametrize("seed", range(15))
+@pytest.mark.parametrize("seed", range(10))
 def test_each_floor_alone(seed, whole, turning):
     task, least = bench(seed, whole=whole, turning=turning), least_by_floor(seed, whole, turning)
     for floor, best in list(least.items())[:: max(1, len(least) // 6)]:
@@ -140,7 +140,7 @@ def test_each_floor_alone(seed, whole, turning):
 @pytest.mark.parametrize("beam", [False, True])
 @pytest.mark.parametrize("turning", [False, True])
 @pytest.mark.parametrize("whole", [True, False])
-@pytest.mark.parametrize("seed", range(40, 55))
+@pytest.mark.parametrize("seed", range(40, 50))
 def test_a_search_cut_short_rules_out_only_what_it_looked_through(seed, whole, turning, beam):
     task, least = bench(seed, whole=whole, turning=turning), least_by_floor(seed, whole, turning)
     floors = np.array(list(least))
@@ -157,7 +157,7 @@ def test_a_search_cut_short_rules_out_only_what_it_looked_through(seed, whole, t
             assert open_ or least[floor] >= limit
 
 
-@pytest.mark.parametrize("seed", range(60))
+@pytest.mark.parametrize("seed", range(40))
 def test_the_proof_needs_no_good_first_answer(seed, monkeypatch):
     task, best = bench(seed, whole=True), min(least_by_floor(seed, True).values())
     monkeypatch.setattr(_sets, "rearranged", lambda _: Outcome())
@@ -171,7 +171,7 @@ def test_the_proof_needs_no_good_first_answer(seed, monkeypatch):
     assert min(cost_of(task, solved.picks, floor) for floor in floors) == best
 
 
-@pytest.mark.parametrize("seed", range(40))
+@pytest.mark.parametrize("seed", range(20))
 def test_a_bound_holds_however_little_may_be_searched(seed, monkeypatch):
     task, best = bench(seed, whole=True), min(least_by_floor(seed, True).values())
     monkeypatch.setattr(_sets, "CAPS", (1, 4))
