@@ -92,7 +92,7 @@ def _why_no_spare_fits(prices: Prices) -> str:
 
 
 def _replace(results: Results) -> None:
-    if not results.advice:
+    if results.matched.recut or not results.advice:  # advice is for uncut parts
         return
     best = results.advice[0]
     bench, match = results.matched.bench, results.matched.match

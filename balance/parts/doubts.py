@@ -243,14 +243,14 @@ def doubts_of_recut(
     """
     cost = "nothing more comes off" if round(more_g, 2) <= 0 else f"{more_g:.2f} g still come off"
     plan = (
-        f"The same sets are cut on from what they weigh now: {cost}"
+        f"The same sets are cut on from what they weigh now: {cost}; or"
         if feasible
-        else "The limits of the others do not allow to cut the same sets to it"
+        else "The limits of the others do not allow to cut the same sets to it:"
     )
     return tuple(
         Doubt(
             part.mark,
-            f"{off_stop(part, part.after_g, near_g=0.0)}. It was cut too far. {plan}; or replace "
+            f"{off_stop(part, part.after_g, near_g=0.0)}. It was cut too far. {plan} replace "
             f"{part.mark} by one of the weight it had (a new mark)",
             "cut too far",
         )

@@ -181,3 +181,18 @@ def test_what_comes_next_is_what_is_left_to_do(heavyspot: Callable, example: Cal
     assert "Next: heavyspot bobweight." in heavyspot("match", path).out
     path.write_text(path.read_text().replace('tolerance = "0.5 g"', 'tolerance = "9 g"'))
     assert "Next: stamp the parts; then heavyspot bobweight." in heavyspot("match", path).out
+
+
+def test_a_part_cut_too_far_for_the_limits_is_to_be_replaced(
+    heavyspot: Callable, edited: Callable
+) -> None:
+    big = 'part = "R1"\nwhat = "big_end"\nvalue = "380.0 g"\nfinished = true'
+    said = heavyspot("match", _more(edited(lambda text: text), big, big))
+    assert said.code == 1
+    found = _words(said.out)
+    assert "NOT POSSIBLE: a part was cut too far: the big end of R" in found
+    assert "The limits of the others do not allow to cut the same sets to it; or replace" not in (
+        found
+    )
+    assert "do not allow to cut the same sets to it: replace R1 by one of the weight it" in found
+    assert "One part worth replacing" not in found
