@@ -20,7 +20,9 @@ _GRADE = "ISO 21940-11:2016, permissible residual unbalance; from memory"
 _SHARE = "ISO 21940-11, allocation to tolerance planes (0.3, 0.7, 1.3); from memory"
 _GUARD = "ISO 14253-1:2017 and JCGM 106:2012 clause 8 (guard band); from memory"
 _MOUNTING = "Bloch & Geitner, Machinery Component Maintenance and Repair, p. 300"
-_DIFFERENCE = "difference of two stacks with the same holes; JCGM 100:2008 (GUM), 5.1.2"
+_DIFFERENCE = (
+    "difference of two stacks with the same holes; JCGM 100:2008 (GUM), 5.1.2, from memory"
+)
 
 
 def explain_limits(results: Results) -> Iterator[Line]:

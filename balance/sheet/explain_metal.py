@@ -184,7 +184,7 @@ def _rim_fall(who: str, a: float, R: float, drop: float, names: tuple[str, ...])
         f"{plain(R)} x ({k}^2 / 8 + {k}^4 / 64 + 5 x {k}^6 / 1024)",
         scalar(drop, 4, "mm"),
         "series of elliptic integrals; Abramowitz and Stegun, Handbook of Mathematical "
-        "Functions, ch. 17",
+        "Functions, ch. 17; from memory",
         names,
     )
 

@@ -12,7 +12,7 @@ __all__ = ["explain_depth", "explain_plan", "explain_pull", "explain_slug_place"
 
 _line = partial(Line, "correct")
 _PLAN = "own search through drills, places and depths; it says itself what of it is proven"
-_DRAWN = "JCGM 101:2008, propagation of distributions by a Monte Carlo method"
+_DRAWN = "JCGM 101:2008, propagation of distributions by a Monte Carlo method; from memory"
 
 
 def explain_depth(

@@ -23,7 +23,7 @@ __all__ = ["explain_spin"]
 _line = partial(Line, "spin")
 _VECTOR = "unbalance vector, ISO 21940-2; from memory"
 _STATICS = "force and moment kept (statics); ISO 21940-11, transfer between planes, from memory"
-_PROPAGATED = "linear propagation of uncertainty, JCGM 100:2008 (GUM), 5.1.2"
+_PROPAGATED = "linear propagation of uncertainty, JCGM 100:2008 (GUM), 5.1.2; from memory"
 
 
 def explain_spin(results: Results) -> Iterator[Line]:
