@@ -11,7 +11,7 @@ from typing import Any
 from _measure import Growth
 
 WIDTH = 80
-COLUMNS = ("what", 22), ("n", 5), ("ours", 7), ("beside", 12), ("ratio", 5), ("growth", 13)
+COLUMNS = ("what", 22), ("n", 5), ("ours", 7), ("beside", 12), ("ratio", 5), ("growth", 11)
 HEAD = " ".join(
     f"{name:>{width}}" if name in ("n", "ours", "ratio") else f"{name:{width}}"
     for name, width in COLUMNS
