@@ -14,6 +14,7 @@ from balance.job.crosscheck import contradictions
 from balance.job.hung import with_hung
 from balance.job.lines import Path, line_of, lines_of, nearest_line
 from balance.job.model import Job
+from balance.job.scrap import without_scrap
 
 __all__ = ["FORMAT", "read_job", "read_text", "text_of"]
 
@@ -71,7 +72,7 @@ def read_text(text: str, *, name: str = "job.toml") -> Job:
         raise _explain(wrong, raw, text, name) from None
     for path, message in contradictions(job):
         raise JobFileError(message, path=name, line=line_of(text, path), key=_key(path))
-    return with_hung(job).read_from(text, source=name)
+    return with_hung(without_scrap(job)).read_from(text, source=name)
 
 
 def text_of(path: FilePath, *, name: str, keep_mark: bool = False) -> str:

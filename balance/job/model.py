@@ -157,6 +157,7 @@ class PistonPage(Page):
     mark: Name
     weight: Masses = ()
     can_lose: MassOrZero | None = None
+    scrapped: bool = Field(False, description="replaced by a part of another mark: counts no more")
 
 
 class RodPage(Page):
@@ -171,6 +172,7 @@ class RodPage(Page):
     small_end_heavier: bool = Field(
         False, description="looked at: its small end does outweigh its big end"
     )
+    scrapped: bool = Field(False, description="replaced by a rod of another mark: counts no more")
 
 
 class PartsPage(Page):

@@ -93,6 +93,8 @@ def _parts(cylinders: int) -> str:
             lines += [f"[[parts.{kind}]]", f'mark = "{letter}{number}"', "weight = []"]
             if (kind, number) == ("pistons", 1):
                 lines.append('# can_lose = "2 g"            # of this one alone')
+            if number == 1:
+                lines.append("# scrapped = false            # true: replaced by one of a new mark")
             lines.append("")
     for number in range(1, cylinders + 1):
         lines += ["[[parts.rods]]", f'mark = "R{number}"']
@@ -100,6 +102,7 @@ def _parts(cylinders: int) -> str:
         if number == 1:
             lines.append('# big_end_can_lose = "5 g"    # of this one alone')
             lines.append('# small_end_can_lose = "2 g"')
+            lines.append("# scrapped = false            # true: replaced by one of a new mark")
             lines.append("# small_end_heavier = false   # true: the two ends are not swapped")
         lines.append("")
     return "\n".join(lines)

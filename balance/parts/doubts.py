@@ -251,7 +251,7 @@ def doubts_of_recut(
         Doubt(
             part.mark,
             f"{off_stop(part, part.after_g, near_g=0.0)}. It was cut too far. {plan} replace "
-            f"{part.mark} by one of the weight it had (a new mark)",
+            f"{part.mark} by one of the weight it had: scrapped = true under it, and a new mark",
             "cut too far",
         )
         for part in too_far

@@ -81,7 +81,10 @@ def test_a_part_cut_too_far_for_sure_has_a_way_out(heavyspot: Callable, example:
     said = heavyspot("match", _more(path, small))
     found = _words(said.out)
     assert "It was cut too far. The same sets are cut on from what they weigh now: " in found
-    assert "or replace R4 by one of the weight it had (a new mark)" in found
+    assert (
+        "or replace R4 by one of the weight it had: scrapped = true under it, and a new mark"
+        in found
+    )
     assert "the sets are kept" in found
     assert "every part to its lightest" not in found
     assert "proven least" not in found
@@ -196,3 +199,20 @@ def test_a_part_cut_too_far_for_the_limits_is_to_be_replaced(
     )
     assert "do not allow to cut the same sets to it: replace R1 by one of the weight it" in found
     assert "One part worth replacing" not in found
+
+
+def test_a_part_that_was_replaced_counts_no_more(heavyspot: Callable, example: Callable) -> None:
+    path = example("flat-four")
+    first = heavyspot("match", path).out
+    small = 'part = "R4"\nwhat = "small_end"\nvalue = "150.0 g"\nfinished = true'
+    text = _more(path, small, small).read_text(encoding="utf-8")
+    rod = re.search(r'\[\[parts\.rods\]\]\nmark = "R4"\n(?:\w+ = .*\n)+', text)
+    assert rod is not None
+    new = rod[0].replace('"R4"', '"R5"')
+    scrapped = rod[0].replace('"R4"', '"R4"\nscrapped = true')
+    path.write_text(text.replace(rod[0], f"{scrapped}\n{new}"), encoding="utf-8")
+    assert heavyspot("match", path).out == first.replace("R4", "R5")
+    assert (
+        "'R4' is no part of this job"
+        in heavyspot("weigh", path, "R4", "--undo", "--what", "big").err
+    )
