@@ -1,4 +1,7 @@
-"""Shared settings of the tests."""
+"""Shared settings of the tests.
+
+Engines, parts and readings in a test that names no source are invented.
+"""
 
 from hypothesis import settings
 

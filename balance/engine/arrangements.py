@@ -23,6 +23,7 @@ FIRING: Mapping[int, tuple[int, ...]] = {
 ALSO_CALLED = {"straight": "inline", "boxer": "flat", "opposed": "flat"}
 CROSS_PLANE = (0.0, 90.0, 270.0, 180.0)
 FLAT_PLANE = (0.0, 180.0, 180.0, 0.0)
+# Usual bank angles [degree] by cylinders or banks: common practice, no source.
 V_BANK = {2: 90.0, 4: 90.0, 6: 60.0, 8: 90.0, 10: 72.0, 12: 60.0}
 W_BANK = {3: 60.0, 12: 60.0, 18: 40.0}
 W_THROWS = {3: 1, 12: 4, 18: 6}

@@ -134,7 +134,8 @@ def plan(
     angle_step_degrees : float [degree]
         Angles that are marked, from the start of each sector.
     min_web_mm, edge_mm : float [mm]
-        Metal to leave between holes, and between a hole and the faces.
+        Metal to leave between holes, and between a hole and the faces. The defaults are common
+        practice, no source: the maker of the crank comes first.
     margin : float [1]
         Share of the tolerance to plan for: a plan on the edge of the tolerance ends outside it
         half the time.

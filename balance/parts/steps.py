@@ -18,7 +18,7 @@ from balance.parts.weigh_steps import Bench, weigh_job
 
 __all__ = ["FinishedSet", "Matched", "match_job", "replace_job"]
 
-_WORTH_A_PART_G = 3.0
+_WORTH_A_PART_G = 3.0  # our own choice: below it a new part is not worth its price
 
 
 @dataclass(frozen=True)
