@@ -141,12 +141,17 @@ def is_checked(spins: Spins, best: Candidate) -> bool:
 
 
 def _log_chance(candidate: Candidate, floor: float, data: int, moved: int) -> float:
-    plain = -max(data - moved - 1, 0) / 2 * float(np.log(candidate.misfit**2 + floor))
+    """Return the log of a candidate's chance over that of one that explains nothing.
+
+    Readings that are all error then speak for none, however many numbers a model may choose.
+    """
+    nothing = 1 + floor
+    plain = -max(data - moved - 1, 0) / 2 * float(np.log((candidate.misfit**2 + floor) / nothing))
     freed = candidate.misfit_with_cross_talk
     if freed is None:
         return plain
     spare = data - 2 * len(candidate.gmm_per_unit) ** 2
-    return float(np.logaddexp(plain, -spare / 2 * np.log(freed**2 + floor)))
+    return float(np.logaddexp(plain, -spare / 2 * np.log((freed**2 + floor) / nothing)))
 
 
 def _freed(spins: Spins, candidate: Candidate) -> Candidate:

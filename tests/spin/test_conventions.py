@@ -248,6 +248,18 @@ def test_stated_reading_error_lowers_the_certainty():
     assert vague.u_direction_degrees > identify(spins).u_direction_degrees
 
 
+@pytest.mark.parametrize("masses", [QUARTER, FIVE])
+def test_the_less_a_reading_is_worth_the_less_is_certain(masses):
+    """Masses of 500 g mm under errors from nothing to twenty times as much."""
+    spins = spun(machine(unit="g mm"), masses, noise=3)
+    found = [identify(spins, u_reading=u) for u in (0, 30, 100, 200, 300, 500, 1000, 3000, 10_000)]
+    chances = [each.best.probability for each in found]
+    assert all(later <= sooner + 1e-9 for sooner, later in itertools.pairwise(chances))
+    assert found[0].certain
+    assert not any(each.certain or each.checked for each in found[4:])
+    assert chances[-1] < 0.6  # four conventions, all but equal
+
+
 @pytest.mark.parametrize(
     ("changes", "message"),
     [
