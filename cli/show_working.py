@@ -32,7 +32,11 @@ def show_working(results: Results, answer: Answer) -> None:
     if answer.left_out:
         left = answer.left_out
         say("", f"{left} more line{'s' * (left > 1)} may be meant: a unit or a name says which.")
-    next_step(f"for one thing by itself: heavyspot explain JOB {_for_instance(answer.lines)}.")
+    instance = _for_instance(answer.lines)
+    if instance:
+        next_step(f"for one thing by itself: heavyspot explain JOB {instance}.")
+    else:
+        next_step("heavyspot check JOB says what is to be filled in.")
 
 
 def complain(wrong: InputError) -> int:
@@ -46,7 +50,7 @@ def _for_instance(lines: tuple[Line, ...]) -> str:
     """Return what can be asked next, of what has just been shown: a name, and a number."""
     names = (name for line in lines for name in line.names if name != "scale" and "+" not in name)
     number = next((found[0] for line in lines if (found := _PRINTED.match(line.result))), "")
-    return ", or ".join(_quoted(text) for text in (next(names, ""), number) if text) or "limit"
+    return ", or ".join(_quoted(text) for text in (next(names, ""), number) if text)
 
 
 def _quoted(text: str) -> str:

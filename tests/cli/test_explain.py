@@ -57,6 +57,13 @@ def test_what_is_not_worked_out_yet_says_what_it_needs(
         assert max(map(len, said.err.splitlines())) <= 80
 
 
+def test_a_fresh_job_is_sent_to_what_it_lacks(heavyspot: Callable, tmp_path: Path) -> None:
+    heavyspot("new", "inline-4", tmp_path / "new.toml")
+    said = heavyspot("explain", tmp_path / "new.toml")
+    assert (said.code, said.out.count("Not worked out yet")) == (0, 5)
+    assert said.out.endswith("Next: heavyspot check JOB says what is to be filled in.\n")
+
+
 def test_words_need_no_quotes(heavyspot: Callable, example: Callable) -> None:
     said = heavyspot("explain", example("flat-four"), "0.568", "oz", "in")
     assert "409.1 g mm at 309.1 deg" in said.out
