@@ -1,8 +1,7 @@
 """What the proof spins say of the machine, for people."""
 
 from balance.job.model import Job
-from balance.spin.machine import statement
-from balance.spin.proof_steps import Proved
+from balance.spin.proof_steps import Proved, machine_in_words
 from cli.cautions import SPINNING, caution
 from cli.printing import bullets, heading, next_step, say, title
 
@@ -24,9 +23,9 @@ def show_proof(job: Job, proved: Proved) -> None:
         heading("The job file says otherwise")
         bullets(proved.differences)
     meant = proved.found if proved.differences else proved.machine
-    if meant is not None:
+    if meant is not None and job.machine is not None:
         heading("By these spins a reading means")
-        say(statement(meant))
+        say(machine_in_words(job.machine, meant))
     if proved.differences and meant is not None:
         heading("To follow the spins, write under [machine]")
         bullets(

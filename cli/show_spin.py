@@ -1,8 +1,8 @@
 """What the machine's readings say, for people."""
 
 from balance.sheet.results import Results
-from balance.spin.machine import statement
 from balance.spin.planes import amplification
+from balance.spin.proof_steps import machine_in_words
 from balance.spin.steps import PartUnbalance
 from balance.spin.tolerance import in_words
 from balance.units import show
@@ -16,7 +16,8 @@ def show_spin(results: Results) -> None:
     """Print how the machine was understood, every part's unbalance, its limit and the verdict."""
     job, spun = results.job, results.spun
     title("Spin", job)
-    say(statement(spun.machine))
+    if job.machine is not None:
+        say(machine_in_words(job.machine, spun.machine))
     if not spun.proven:
         say(
             "",
@@ -53,7 +54,8 @@ def show_spin(results: Results) -> None:
         table(["plane mm", "g mm", "oz in", "at deg", "u g mm", "limit g mm"], rows, left=0)
     _history(results)
     done = all(part.verdict == "pass" for part in spun.parts)
-    next_step("heavyspot report." if done else "heavyspot correct.")
+    prove = "prove the machine (heavyspot prove) before any metal is cut; then "
+    next_step("heavyspot report." if done else f"{prove * (not spun.proven)}heavyspot correct.")
 
 
 def _history(results: Results) -> None:

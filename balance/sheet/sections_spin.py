@@ -8,8 +8,8 @@ from balance.sheet.blocks import WRITE, Block, Column, Notice, Picture, Side, Ta
 from balance.sheet.drawings_setup import angle_drawing, side_drawing
 from balance.sheet.results import Results
 from balance.sheet.wording import VERDICTS, angle_text, at_text, both_units, number
-from balance.spin.machine import Machine, statement
-from balance.spin.proof_steps import is_proven, machine_job
+from balance.spin.machine import Machine
+from balance.spin.proof_steps import is_proven, machine_in_words, machine_job
 from balance.spin.steps import PartUnbalance
 from balance.units import show
 
@@ -38,7 +38,8 @@ def angles_section(results: Results) -> tuple[Block, ...]:
         zero, quarter = machine.zero_degrees, machine.zero_degrees + 90 * machine.sense
         alt += f" The machine's 0 stands at {angle_text(zero)}, its 90 at {angle_text(quarter)}."
         name = clean(job.machine.name) if job.machine and job.machine.name else "the machine"
-        blocks.append(Text(f"M = {name}: {statement(machine)}"))
+        said = machine_in_words(job.machine, machine) if job.machine else ""
+        blocks.append(Text(f"M = {name}: {said}"))
         blocks.extend(_unproven(results))
     caption = "Seen from the flywheel end. Inside: degrees of the crank."
     caption += " M outside: the machine's own numbers." if machine is not None else ""

@@ -293,13 +293,16 @@ def crank_degrees(
     return float(fold(one_real("zero_degrees", zero_degrees) + step))
 
 
-def statement(machine: Machine) -> str:
+def statement(machine: Machine, *, unit: str = "") -> str:
     """Return in words what a reading on this machine is taken to mean, to be read aloud.
 
     Parameters
     ----------
     machine : Machine
         The convention.
+    unit : str
+        For a machine found from its readings: the unit in which those were shown, which its scale
+        is a share of.
 
     Examples
     --------
@@ -317,7 +320,9 @@ def statement(machine: Machine) -> str:
     (first, near), (last, far) = ends if machine.nose_first else ends[::-1]
     quarter = float(fold(machine.zero_degrees + 90 * machine.sense))
     heavy = machine.points_to in ("heavy", "remove")
-    sizes = " or ".join(f"{size:g}" for size in dict.fromkeys(machine.gmm_per_unit))
+    digits = 3 if unit else 6
+    sizes = " or ".join(dict.fromkeys(f"{size:.{digits}g}" for size in machine.gmm_per_unit))
+    worth = f"One {unit} shown stands for" if unit else "One unit shown is"
     side = "heavy side: take metal off there" if heavy else "light side: add metal there"
     lines = [
         f"The first plane shown is the one nearest the {near} ({first:g} mm),",
@@ -326,7 +331,7 @@ def statement(machine: Machine) -> str:
         f"its 90 at {quarter:.1f} deg",
         "(counter-clockwise from crankpin 1, seen from the flywheel).",
         f"The angle points to the {side}.",
-        f"One unit shown is {sizes} g mm.",
+        f"{worth} {sizes} {unit or 'g mm'}.",
     ]
     return " ".join(lines if len(machine.planes_mm) > 1 else lines[2:])
 

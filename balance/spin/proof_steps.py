@@ -11,10 +11,18 @@ from balance.job.amounts import amount_gmm
 from balance.job.model import Job, MachinePage, ProofPage, ReadingPage
 from balance.spin.conventions import Identified, KnownSpin, identify
 from balance.spin.declared import differences, identified_machine
-from balance.spin.machine import Machine
+from balance.spin.machine import Machine, statement
 from balance.vectors import vector
 
-__all__ = ["Proved", "declared_machine", "displayed", "is_proven", "machine_job", "prove_job"]
+__all__ = [
+    "Proved",
+    "declared_machine",
+    "displayed",
+    "is_proven",
+    "machine_in_words",
+    "machine_job",
+    "prove_job",
+]
 
 
 _SCALE_APART = 1.2  # own choice: no machine is used that reads a fifth too much or too little
@@ -145,6 +153,22 @@ def prove_job(job: Job) -> Proved:
     return Proved(found, seen, seen, _scales(page, seen))
 
 
+def machine_in_words(page: MachinePage, machine: Machine) -> str:
+    """Return what a reading means, for a machine as declared or as its spins showed it.
+
+    Examples
+    --------
+    >>> from importlib.resources import files
+    >>> from balance.job.load import read_job
+    >>> job = read_job(files("cli.examples") / "v-twin.toml")
+    >>> machine_in_words(job.machine, machine_job(job)).split(". ")[-1]
+    'One unit shown is 720.078 g mm.'
+    >>> machine_in_words(job.machine, prove_job(job).found).split(". ")[-1]
+    'One unit shown is 716.649 or 713.633 g mm.'
+    """
+    return statement(machine, unit="" if declared_machine(page) else page.unit)
+
+
 def _contradiction(job: Job, proved: Proved) -> None:
     """Refuse to go on when certain proof spins contradict what the job says of its machine."""
     if not (proved.identified.certain and proved.differences):
@@ -238,5 +262,5 @@ def displayed(page: MachinePage, readings: Sequence[ReadingPage]) -> list[tuple[
 
 def _size(page: MachinePage, radius_mm: float | None) -> float:
     """Return what one displayed unit stands for [g mm]."""
-    declared = page.counts is not None
+    declared = declared_machine(page)
     return amount_gmm(1.0, unit=page.unit, radius_mm=radius_mm) if declared else 1.0

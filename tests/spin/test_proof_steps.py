@@ -8,7 +8,7 @@ from cli.examples import make_examples
 
 from balance.errors import JobFileError, MissingInputError
 from balance.job.load import read_text
-from balance.spin.proof_steps import is_proven, machine_job, prove_job
+from balance.spin.proof_steps import is_proven, machine_in_words, machine_job, prove_job
 from balance.spin.steps import spin_job
 
 TWIN = make_examples.v_twin()[0]
@@ -64,6 +64,19 @@ def test_a_machine_nobody_knows_gives_the_same_crank_once_found() -> None:
     # The scale and the zero come from readings with 0.4 % and 0.3 degrees of noise and a floor of
     # 3 g mm against masses of 2940 g mm: 1 % and half a degree of 1000 g mm is 15 g mm.
     np.testing.assert_allclose(found.parts[0].unbalance, known.parts[0].unbalance, atol=15, rtol=0)
+
+
+def test_the_scale_that_was_found_is_said_in_the_unit_of_the_screen() -> None:
+    job = read_text(undeclared(TWIN))
+    assert job.machine is not None
+    said = machine_in_words(job.machine, machine_job(job))
+    found = re.search(r"One oz in shown stands for ([\d.]+) or ([\d.]+) oz in\.$", said)
+    assert found
+    # The hidden machine reads true; masses known to a gram in a hundred, noise 0.4 %.
+    assert [float(size) for size in found.groups()] == pytest.approx([1, 1], abs=0.02)
+    known = read_text(TWIN)
+    assert known.machine is not None
+    assert machine_in_words(known.machine, machine_job(known)).endswith("is 720.078 g mm.")
 
 
 def test_neither_declared_nor_proven_asks_for_either() -> None:
