@@ -2,7 +2,12 @@
 
 from cli.printing import bullets, heading
 
-__all__ = ["DRILLING", "SPINNING", "caution"]
+__all__ = ["BARE_SPINNING", "CUTTING", "DRILLING", "SPINNING", "caution"]
+
+CUTTING = (
+    "Eye protection, always; hold the part so that nothing can snatch it.",
+    "Filings are sharp: brush them, never by hand or air line; wash the part before it is weighed.",
+)  # common practice, no source
 
 SPINNING = (
     "Fix every trial mass and bobweight mechanically: bolted or clamped. Tape only for a few "
@@ -11,6 +16,8 @@ SPINNING = (
     "Lock the machine out before you touch the crank; take trial masses off again.",
     "Eye protection, always.",
 )  # common practice, no source
+
+BARE_SPINNING = SPINNING[1:]  # nothing hangs on the crank
 
 DRILLING = (
     "Eye protection, always. Clamp the crank and drill it off the machine.",

@@ -20,7 +20,7 @@ def show_drillings(results: Results, drilled: Drilled, *, command: str) -> None:
     rows = [_row("to full depth at once", drilled.at_once)]
     if drilled.first_cut is not None:
         rows.append(_row("to the first cut", drilled.first_cut))
-    table(["drilled", "ends inside %", "+- %", "ends light %"], rows)
+    table(["drilled", "ends inside %", "+- %", "too far %"], rows)
     say("+- is the standard error that the number of drillings leaves.")
     say(_off(drilled.errors))
     next_step(f"{command} shows the holes.")

@@ -4,7 +4,7 @@ from balance.engine.bobweights import Bobweight
 from balance.engine.steps import BobweightCard
 from balance.sheet.results import Results
 from balance.units import show
-from cli.cautions import SPINNING, caution
+from cli.cautions import BARE_SPINNING, SPINNING, caution
 from cli.printing import heading, next_step, say, table, title
 
 
@@ -13,6 +13,7 @@ def show_bobweights(results: Results) -> None:
     title("Bobweights", results.job)
     say(results.need.reason[0].upper() + results.need.reason[1:] + ".")
     if not results.need.needed:
+        caution(BARE_SPINNING)
         next_step("spin the crank bare, then heavyspot spin.")
         return
     card = results.card

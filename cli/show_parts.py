@@ -2,6 +2,7 @@
 
 from balance.parts.advice import Prices
 from balance.sheet.results import Results
+from cli.cautions import CUTTING, caution
 from cli.printing import heading, next_step, say, table, title
 
 
@@ -122,6 +123,8 @@ def _next(results: Results) -> None:
         "Take metal only where the maker allows: balance pads. Never from ring lands, crown",
         "underside, pin bore walls, the rod's beam or its bolts.",
     )
+    if matched.match.removed_g > 0:
+        caution(CUTTING)
     first = "clear up the warnings above; then " if matched.doubts else ""
     next_step(f"{first}{_work_left(results)}heavyspot bobweight.")
 

@@ -76,7 +76,8 @@ def doubts_section(results: Results) -> tuple[Block, ...]:
         doubts = doubts_job(results.job)
     if not doubts:
         return ()
-    return (Notice("LOOKS WRONG: ", clean(". ".join(capital(d.text) for d in doubts) + ".")),)
+    said = (d.text if d.text.endswith("?") else f"{d.text}." for d in doubts)
+    return (Notice("LOOKS WRONG: ", clean(" ".join(map(capital, said)))),)
 
 
 def stamps(results: Results) -> dict[str, dict[str, str]]:

@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 import pytest
 
-from cli.cautions import DRILLING, SPINNING
+from cli.cautions import CUTTING, DRILLING, SPINNING
 
 LAST_PROOF = '[[proofs]]\nstuck = [{ plane = "drive side"'
 
@@ -23,8 +23,18 @@ def test_bobweights_come_with_the_caution(heavyspot: Callable, example: Callable
     assert max(map(len, said.splitlines())) <= 80
 
 
-def test_where_no_bobweight_hangs_there_is_none(heavyspot: Callable, example: Callable) -> None:
-    assert SPINNING[-1] not in heavyspot("bobweight", example("flat-four")).out
+def test_a_bare_crank_is_spun_with_the_rest_of_the_caution(
+    heavyspot: Callable, example: Callable
+) -> None:
+    said = _words(heavyspot("bobweight", example("flat-four")).out)
+    assert all(item in said for item in SPINNING[1:])
+    assert SPINNING[0] not in said
+
+
+def test_cuts_come_with_the_caution(heavyspot: Callable, example: Callable) -> None:
+    said = _words(heavyspot("match", example("flat-four")).out)
+    assert all(item in said for item in CUTTING)
+    assert said.index(CUTTING[0]) < said.index("Next:")
 
 
 def test_one_more_proof_spin_comes_with_the_caution(heavyspot: Callable, example: Callable) -> None:
