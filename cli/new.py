@@ -12,12 +12,14 @@ def new(
     name: Annotated[str, typer.Option(help="What the job is called.")] = "",
 ) -> int:
     """Write a commented job file for an engine layout; it never overwrites one."""
+    from balance.engine.arrangements import usual_name
     from balance.engine.layouts import layout as layout_of
     from balance.errors import JobFileError
     from balance.job.template import starter
     from cli.printing import next_step, say
 
     engine = layout_of(layout, stroke_mm=80, rod_length_mm=140, bore_spacing_mm=100)
+    layout = usual_name(layout)
     text = starter(layout, cylinders=len(engine.cylinders), name=name or file.stem)
     try:
         with file.open("x", encoding="utf-8", newline="\n") as out:

@@ -8,7 +8,7 @@ from typing import Any
 from balance.engine.layouts import Cylinder, Link, Throw
 from balance.errors import InputError, finite, one_positive, one_real
 
-__all__ = ["FIRING", "arrange"]
+__all__ = ["FIRING", "arrange", "usual_name"]
 
 # Common practice, no source (from memory): one usual firing order of a four-stroke in-line engine.
 FIRING: Mapping[int, tuple[int, ...]] = {
@@ -118,6 +118,19 @@ def _parse(name: str) -> tuple[str, int]:
             "narrow-V-6, W-12 or radial-9, or give every throw and cylinder"
         )
     return family, int(digits)
+
+
+def usual_name(name: str) -> str:
+    """Return the name of a layout as this house writes it.
+
+    Examples
+    --------
+    >>> usual_name("straight 4"), usual_name("boxer6"), usual_name("v 8"), usual_name("Single")
+    ('inline-4', 'flat-6', 'V-8', 'single')
+    """
+    family, size = _parse(name)
+    written = {"v": "V", "w": "W", "narrowv": "narrow-V"}.get(family, family)
+    return family if family in ("single", "twin") else f"{written}-{size}"
 
 
 def _span(sizes: Sequence[int]) -> str:

@@ -82,3 +82,13 @@ def test_the_work_sheet_shows_sets_without_cylinders(
 def test_an_engine_by_hand_waits_for_its_lengths_too() -> None:
     with pytest.raises(MissingInputError, match=r"the engine needs more: rod_length under \[eng"):
         engine_of(read_text(BY_HAND))
+
+
+def test_a_layout_by_another_name_gets_the_same_starter(
+    heavyspot: Callable, tmp_path: Path
+) -> None:
+    one, other = tmp_path / "one.toml", tmp_path / "other.toml"
+    heavyspot("new", "straight 4", one, "--name", "same")
+    heavyspot("new", "inline-4", other, "--name", "same")
+    assert one.read_text() == other.read_text()
+    assert '# crank = "flat"' in one.read_text()
