@@ -133,9 +133,7 @@ def row(bench):
 
 def test_a_row_says_all_of_it_in_80_columns(bench, row):
     first, *notes = bench.table.lines(row)
-    assert (
-        first == "aimed plan, slowest 10 1.4e4  310 ms scipy brentq >1000 1.45^n ±21% 0.5 s MISS"
-    )
+    assert first == "aimed plan, slowest 10 1.4e4  310 ms scipy brentq >1000 1.45^n ±21% 0.5 s MISS"
     assert all(len(line) <= 80 for line in (first, *notes))
     assert list(bench.table.lines(row, notes=False)) == [first]
 
