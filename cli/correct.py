@@ -41,7 +41,7 @@ def correct(
         print_json(results.corrected)
     else:
         show_correction(results, others=others)
-    return 0 if results.corrected.feasible else 1
+    return 0 if results.corrected.feasible and not results.history.unexplained else 1
 
 
 def _drill(results: "Results", count: int, *, command: str, json: bool) -> int:

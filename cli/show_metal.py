@@ -16,8 +16,16 @@ def show_correction(results: Results, *, others: bool = False) -> None:
     if not results.spun.proven:
         say("WARNING the machine's convention is not proven: prove it before you drill.")
     corrected = results.corrected
+    for doubt in results.spun.doubts:
+        say(f"WARNING {doubt}.".replace("?.", "?"))
+    if said := results.history.unexplained:
+        say(
+            f"STOP: {said}. Measure the holes and record what you measure before anything is cut;",
+            "what follows takes the recorded holes as true.",
+        )
     for name, count in corrected.waiting.items():
-        say(f"{name}: {count} holes were drilled since its last spin: spin again first.")
+        many = "holes were" if count > 1 else "hole was"
+        say(f"{name}: {count} {many} drilled since its last spin: spin again first.")
     _crank(results, corrected.crank)
     if others:
         _others(results)
@@ -35,7 +43,10 @@ def show_correction(results: Results, *, others: bool = False) -> None:
     if corrected.warnings:
         heading("Beyond what is usual")
         bullets(corrected.warnings)
-    next_step(_next(corrected))
+    next_step(STOPPED if results.history.unexplained else _next(corrected))
+
+
+STOPPED = "clear up what the last spin says against the holes; drill nothing before that."
 
 
 def _next(corrected: Corrected) -> str:

@@ -24,6 +24,8 @@ def show_spin(results: Results) -> None:
             "WARNING this convention is not proven: stick a known mass at a known place, spin,",
             "and see that the reading points there before any metal is cut.",
         )
+    for doubt in spun.doubts:
+        say("", f"WARNING {doubt}.".replace("?.", "?"))
     if results.parts_unknown:
         say("", "The parts are not weighed in this job: the bobweights are taken as right.")
     heading("Unbalance of each part (heavy side; 0 deg is crankpin 1, seen from the flywheel)")

@@ -20,6 +20,9 @@ __all__ = ["CheckedStep", "History", "history_job"]
 
 Complex = NDArray[np.complex128]
 
+# Standard uncertainties that one spin in a thousand exceeds in the plane: sqrt(-2 ln 0.001).
+_BY_CHANCE = 3.72
+
 
 @dataclass(frozen=True)
 class CheckedStep:
@@ -49,6 +52,18 @@ class History:
     def agrees(self) -> bool:
         """Whether every reading is where the holes should have brought it."""
         return all(all(step.check.agrees) for step in self.steps)
+
+    @property
+    def unexplained(self) -> str:
+        """What the latest spin of the crank alone says against the holes that are recorded.
+
+        While it stands, the metal is not as the file says: no further hole may rest on it. One
+        spin in twenty disagrees by chance; one in a thousand is taken for a mistake.
+        """
+        crank = [step.check for step in self.steps if step.on == ("crank",)]
+        if not crank or np.all(np.abs(crank[-1].difference) <= _BY_CHANCE * crank[-1].u_gmm):
+            return ""
+        return crank[-1].message
 
 
 def history_job(job: Job, bobweights: Sequence[Bobweight] = ()) -> History:

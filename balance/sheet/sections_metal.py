@@ -44,7 +44,7 @@ def crank_section(results: Results) -> tuple[Block, ...]:
     plan = correction.plan
     if not plan.feasible:
         return (Notice("NO PLAN: ", capital(clean(plan.reason)) + ". Drill nothing."),)
-    blocks: list[Block] = [*_waiting(results), *_hardened(results)]
+    blocks: list[Block] = [*_stop(results), *_waiting(results), *_hardened(results)]
     if not plan.holes and not plan.slugs:
         return (*blocks, Text(capital(plan.reason) + "."))
     blocks += [*_slug_table(results), *_hole_table(results)]
@@ -52,9 +52,18 @@ def crank_section(results: Results) -> tuple[Block, ...]:
     return tuple(blocks)
 
 
+def _stop(results: Results) -> Iterator[Block]:
+    if said := results.history.unexplained:
+        more = "Measure the holes and record what you measure; drill nothing by this paper before."
+        yield Notice("STOP: ", clean(f"{capital(said)}. {more}"))
+    for doubt in results.spun.doubts:
+        yield Notice("LOOKS WRONG: ", clean(f"{capital(doubt)}.".replace("?.", "?")))
+
+
 def _waiting(results: Results) -> Iterator[Block]:
     for name, count in results.corrected.waiting.items():
-        yield Notice("SPIN FIRST: ", f"{clean(name)} got {count} holes after its last spin; this "
+        holes = "holes" if count > 1 else "hole"
+        yield Notice("SPIN FIRST: ", f"{clean(name)} got {count} {holes} after its last spin; this "
                      "plan counts them by their geometry only.")  # fmt: skip
 
 

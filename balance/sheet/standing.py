@@ -128,6 +128,10 @@ def _warnings(job: Job, results: Results, steps: Sequence[Step]) -> Iterator[str
     if weighed and not results.matched.match.feasible:
         yield f"matching: {results.matched.match.reason}"
     yield from _sector_warnings(job)
+    if not next(step for step in steps if step.name == "spin").needed:
+        yield from results.spun.doubts
+        if said := results.history.unexplained:
+            yield said
     if job.machine is not None and not is_proven(job):
         yield "the machine is not proven: stick a known mass at a known place and spin (prove)"
     if job.crank is not None and job.crank.hardened:

@@ -16,6 +16,7 @@ from balance.spin.doubt import BobweightDoubt, bobweight_doubt, doubt_onto
 from balance.spin.machine import Machine, to_crank
 from balance.spin.planes import transfer
 from balance.spin.proof_steps import displayed, is_proven, machine_job
+from balance.spin.slips import bobweight_doubt_text, grade_doubt, same_crank
 from balance.spin.stack import mounting
 from balance.spin.tolerance import allocate, judge, permissible
 from balance.vectors import vector
@@ -95,7 +96,7 @@ class PartUnbalance:
 
 @dataclass(frozen=True)
 class Spun:
-    """Every stack as read and every part by itself."""
+    """Every stack as read and every part by itself; ``doubts`` say what looks mistyped."""
 
     machine: Machine
     proven: bool
@@ -106,6 +107,7 @@ class Spun:
     total_verdict: str
     speed_rpm: float | None
     grade: float | None
+    doubts: tuple[str, ...] = ()
 
 
 def spin_job(job: Job, bobweights: Sequence[Bobweight] = ()) -> Spun:
@@ -126,6 +128,8 @@ def spin_job(job: Job, bobweights: Sequence[Bobweight] = ()) -> Spun:
     ------
     MissingInputError
         Listing what must be measured or written first.
+    JobFileError
+        When spins or proofs of the same crank contradict each other.
 
     Examples
     --------
@@ -150,6 +154,7 @@ def spin_job(job: Job, bobweights: Sequence[Bobweight] = ()) -> Spun:
         total_verdict=judge(stacks[-1].unbalance, permissible_gmm=limit, u_gmm=stacks[-1].u_gmm),
         speed_rpm=job.targets.service_speed,
         grade=job.targets.grade,
+        doubts=tuple(filter(None, _doubts(bench, limit))),
     )
 
 
@@ -207,6 +212,21 @@ class _Bench:
     @property
     def bearings_mm(self) -> tuple[float, float]:
         return self.crank.bearings[0], self.crank.bearings[1]
+
+
+def _doubts(bench: _Bench, limit: Real) -> Iterator[str]:
+    """Yield what looks mistyped; nothing at all where nothing does."""
+    job, wanted = bench.job, [weight.mass_g for weight in bench.bobweights]
+    yield same_crank(job)
+    if wanted and (spins := [s for s in job.standing_spins if s.on == ("crank",)]):
+        made = spins[-1].bobweights
+        each = made if len(made) > 1 else made * len(wanted)
+        name = spins[-1].name or "crank"
+        yield bobweight_doubt_text(name, each, wanted, _bobweight_error(bench, spins[-1]))
+    if job.targets.service_speed is not None:
+        mass_kg = _mass_kg(bench, _stacks(job)[-1])
+        speed = job.targets.service_speed
+        yield grade_doubt(limit.tolist(), rotor_mass_kg=mass_kg, speed_rpm=speed)
 
 
 def _bench(job: Job, bobweights: Sequence[Bobweight]) -> _Bench:

@@ -14,6 +14,8 @@ from cli.examples import make_examples
 
 from balance.job.load import read_text
 from balance.sheet.results import Results
+from balance.sheet.sections_metal import crank_section
+from balance.sheet.standing import standing
 from balance.vectors import turn
 
 TEXT, TRUTH = make_examples.flat_four()
@@ -80,6 +82,16 @@ def test_a_hole_that_was_not_recorded_is_named_and_teaches_nothing(forgotten: in
     assert amount == pytest.approx(taken, rel=0.1)  # two readings of a real machine
     assert abs(turn(angle - hole.degrees)) < 6
     assert respun(forgotten=forgotten).history.learned is None
+
+
+def test_what_the_last_spin_says_against_the_holes_stands_before_any_further_plan() -> None:
+    assert respun().history.unexplained == ""
+    wrong = respun(lambda degrees: degrees + 180)
+    assert "opposite side" in wrong.history.unexplained
+    said = " ".join(str(block) for block in crank_section(wrong))
+    assert "STOP: " in said
+    assert "drill nothing by this paper" in said
+    assert wrong.history.unexplained in standing(wrong.job).warnings
 
 
 def test_a_crank_that_passes_is_left_alone() -> None:

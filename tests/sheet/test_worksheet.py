@@ -404,7 +404,7 @@ def test_holes_after_the_last_spin_ask_for_a_spin(look, edited) -> None:
         '[[spins]]\nname = "crank alone"'
     )
     results = edited(('[[spins]]\nname = "crank alone"', drilled))
-    assert "SPIN FIRST: crank got 1 holes after its last spin" in look.words_of(work_paper(results))
+    assert "SPIN FIRST: crank got 1 hole after its last spin" in look.words_of(work_paper(results))
 
 
 def test_cylinders_are_stamped_with_their_own_names(look, edited) -> None:

@@ -1,0 +1,159 @@
+"""Slips of the pen at the machine that leave a trace in the numbers, named before metal is cut."""
+
+from collections.abc import Callable, Mapping, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from balance.errors import JobFileError
+from balance.job.model import Job, MachinePage, ReadingPage
+from balance.spin.proof_steps import displayed
+from balance.units import read
+from balance.vectors import vector
+
+__all__ = ["bobweight_doubt_text", "grade_doubt", "same_crank"]
+
+Complex = NDArray[np.complex128]
+
+# Own choice: nearer than a tenth is the same reading, further than a quarter is another one. No
+# machine in order repeats itself worse than that on an unbalance worth correcting.
+_SAME, _OTHER = 0.1, 0.25
+_OZ_IN = read("1 oz in", "unbalance")
+_SLIPS: Mapping[str, Callable[[Complex], Complex]] = {
+    "the two planes were exchanged": lambda u: u[::-1],
+    "the angles were counted the other way": lambda u: u.conj(),
+    "the angles are half a turn off (light side for heavy)": lambda u: -u,
+    "oz in were entered as g mm": lambda u: u * _OZ_IN,
+    "g mm were entered as oz in": lambda u: u / _OZ_IN,
+}
+_USUAL_GRADES = (0.4, 40.0)  # ISO 21940-11, Table 1: crankshaft drives of road vehicles G 40
+_ODD_BOBWEIGHT = 0.01  # own choice: of the wanted mass; bobweights are made up to a gram or better
+
+
+def same_crank(job: Job) -> str:
+    """Return what is odd when the first spin differs from the proof with nothing stuck on.
+
+    Both show the same crank before anything was drilled. Where one slip in either explains the
+    difference there is no doubt left, and nothing can be made of the readings.
+
+    Parameters
+    ----------
+    job : Job
+        With its machine; without proofs or spins nothing is odd.
+
+    Raises
+    ------
+    JobFileError
+        When the two differ and one slip explains it; the message names it.
+
+    Examples
+    --------
+    >>> from importlib.resources import files
+    >>> from balance.job.load import read_job
+    >>> same_crank(read_job(files("cli.examples") / "v-twin.toml"))
+    ''
+
+    Source: common practice, no source.
+    """
+    page = job.machine
+    bare = [proof.readings for proof in job.proofs if not proof.stuck]
+    first = [s.readings for s in job.standing_spins if s.on == ("crank",) and not s.drilled]
+    if page is None or not bare or not first:
+        return ""
+    proof, spin = _mean(page, bare), _mean(page, first)
+    if _apart(spin, proof) <= _OTHER:
+        return ""
+    said = (
+        "the first spin of the crank differs from the proof with nothing stuck on, though both "
+        "show the same crank with nothing drilled"
+    )
+    fitting = [slip for slip, undone in _SLIPS.items() if _apart(undone(spin), proof) <= _SAME]
+    if fitting:
+        message = (
+            f"{said}: in one of the two {fitting[0]}; nothing is judged until it is mended "
+            "(heavyspot spin --undo). Was the crank changed in between? Then prove the machine anew"
+        )
+        raise JobFileError(message, path=job.source, key="spins")
+    return f"{said}: was the crank or a bobweight changed in between, or a reading mistyped?"
+
+
+def _mean(page: MachinePage, spins: Sequence[Sequence[ReadingPage]]) -> Complex:
+    shown = [[vector(*pair) for pair in displayed(page, readings)] for readings in spins]
+    return np.asarray(np.mean(shown, axis=0))
+
+
+def _apart(one: Complex, other: Complex) -> float:
+    """Return how far two readings are apart, as a share of the larger."""
+    size = max(np.linalg.norm(one), np.linalg.norm(other))
+    return float(np.linalg.norm(one - other) / size) if size else 0.0
+
+
+def bobweight_doubt_text(
+    name: str, made_g: Sequence[float], wanted_g: Sequence[float], moved_gmm: Complex
+) -> str:
+    """Return what is odd about the bobweights of a spin; nothing when they are nearly as wanted.
+
+    Parameters
+    ----------
+    name : str
+        The spin.
+    made_g, wanted_g : sequence of float [g]
+        What hung and what the card says, pin by pin.
+    moved_gmm : array (2,), complex [g mm]
+        What the difference is reckoned to do in the bearing planes.
+
+    Examples
+    --------
+    >>> bobweight_doubt_text("first", [1825.2], [1825.0], [0j, 0j])
+    ''
+    >>> print(bobweight_doubt_text("first", [1875.0], [1825.0], [1770, 1770]))
+    bobweights of the spin 'first': 1875 g hung where the card says 1825 g; is that what hung? It
+    is reckoned as 1770 and 1770 g mm in the bearing planes
+
+    Source: common practice, no source.
+    """
+    made, wanted = np.asarray(made_g, float), np.asarray(wanted_g, float)
+    off = np.abs(made - wanted)
+    if not (off > _ODD_BOBWEIGHT * wanted).any():
+        return ""
+    worst = int(off.argmax())
+    moved = " and ".join(f"{abs(u):.0f}" for u in moved_gmm)
+    return (
+        f"bobweights of the spin {name!r}: {made[worst]:g} g hung where the card says "
+        f"{wanted[worst]:g} g; is that what hung? It is reckoned as {moved} g mm in the bearing "
+        "planes"
+    )
+
+
+def grade_doubt(limits_gmm: Sequence[float], *, rotor_mass_kg: float, speed_rpm: float) -> str:
+    """Return what is odd about a limit whose balance quality grade no engine's crank has.
+
+    ``G = sum U_per n / (9549.3 m)``
+
+    Parameters
+    ----------
+    limits_gmm : sequence of float [g mm]
+        The limits in the bearing planes.
+    rotor_mass_kg : float [kg]
+        What turns.
+    speed_rpm : float [rpm]
+        Service speed.
+
+    Examples
+    --------
+    >>> grade_doubt([114, 116], rotor_mass_kg=26, speed_rpm=6800)
+    ''
+    >>> print(grade_doubt([82809, 82809], rotor_mass_kg=26, speed_rpm=6800))
+    the limit comes to G 4536: usual are G 0.4 to G 40; are its unit, the mass and the speed right?
+
+    Source: ISO 21940-11:2016, Table 1; from memory.
+    """
+    grade = float(np.sum(limits_gmm)) * speed_rpm / (9549.3 * rotor_mass_kg)
+    low, high = _USUAL_GRADES
+    if low <= grade * 1.001 and grade <= high * 1.001:
+        return ""
+    digits = 0 if grade > high else 4
+    return (
+        f"the limit comes to G {grade:.{digits}f}: usual are G {low:g} to G {high:g}; are "
+        "its unit, the mass and the speed right?"
+    )
