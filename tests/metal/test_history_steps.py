@@ -86,8 +86,8 @@ def test_a_hole_that_was_not_recorded_is_named_and_teaches_nothing(forgotten: in
 
 def test_what_the_last_spin_says_against_the_holes_stands_before_any_further_plan() -> None:
     assert respun().history.unexplained == ""
-    wrong = respun(lambda degrees: degrees + 180)
-    assert "opposite side" in wrong.history.unexplained
+    wrong = respun(lambda degrees: degrees + 25)
+    assert "the whole correction is turned by" in wrong.history.unexplained
     said = " ".join(str(block) for block in crank_section(wrong))
     assert "STOP: " in said
     assert "drill nothing by this paper" in said
