@@ -5,9 +5,10 @@ from pathlib import Path
 
 from balance.errors import InputError
 from balance.job.append import append_entry
+from balance.job.appended import DrilledPage
 from balance.job.entries import drilled_entry, written_angle
 from balance.job.load import read_job
-from balance.job.model import DrilledPage, Job
+from balance.job.model import Job
 from balance.job.readings import as_marked
 from balance.metal.drilled_holes import SAME_PLACE_DEGREES, holes_in
 from balance.units import read

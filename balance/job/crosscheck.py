@@ -8,9 +8,10 @@ from collections.abc import Iterable, Iterator
 
 from balance.errors import InputError
 from balance.job.amounts import amount_gmm
+from balance.job.appended import ReadingPage, SpinPage
 from balance.job.hung import HUNG
 from balance.job.lines import Path
-from balance.job.model import Job, ReadingPage, SpinPage
+from balance.job.model import Job
 
 __all__ = ["contradictions"]
 

@@ -12,7 +12,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from balance.errors import MissingInputError
-from balance.job.model import BoltedPage, DrilledPage, Job
+from balance.job.appended import DrilledPage
+from balance.job.model import BoltedPage, Job
 from balance.metal.holes import axial_hole, point_mm, radial_hole
 from balance.spin.planes import transfer
 from balance.vectors import turn, vector

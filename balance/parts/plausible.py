@@ -8,8 +8,9 @@ from statistics import median, median_high, median_low
 from typing import TYPE_CHECKING
 
 from balance.errors import HeavyspotError, InputError
+from balance.job.appended import WeighingPage
 from balance.job.lists import Taken
-from balance.job.model import Job, ScalePage, WeighingPage
+from balance.job.model import Job, ScalePage
 from balance.job.readings import Wanted, find_wanted, wanted_weighings
 from balance.parts.after_cut import grown, repeat_g, since_last_cut
 from balance.parts.oddities import MAKER_SPAN_G

@@ -9,7 +9,8 @@ import numpy as np
 from balance.engine.layouts import radius_mm
 from balance.engine.steps import engine_of
 from balance.job.amounts import amount_gmm
-from balance.job.model import MachinePage, PlanePage, ReadingPage, SpinPage
+from balance.job.appended import ReadingPage, SpinPage
+from balance.job.model import MachinePage, PlanePage
 from balance.sheet.explain_limits import explain_limits
 from balance.sheet.results import Results
 from balance.sheet.working_line import Line, arrow, num, plain, polar, scalar, total

@@ -4,7 +4,8 @@ import datetime as dt
 from collections.abc import Iterator
 
 from balance import __version__
-from balance.job.model import BoltedPage, SpinPage
+from balance.job.appended import SpinPage
+from balance.job.model import BoltedPage
 from balance.sheet.blocks import Block, Bullets, Column, Table, Text, clean
 from balance.sheet.results import Results
 from balance.sheet.wording import (

@@ -8,7 +8,8 @@ from numpy.typing import NDArray
 
 from balance.errors import InputError, JobFileError, MissingInputError
 from balance.job.amounts import amount_gmm
-from balance.job.model import Job, MachinePage, ProofPage, ReadingPage
+from balance.job.appended import ProofPage, ReadingPage
+from balance.job.model import Job, MachinePage
 from balance.spin.conventions import Identified, KnownSpin, identify
 from balance.spin.declared import differences, identified_machine
 from balance.spin.machine import Machine, statement

@@ -6,7 +6,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from balance.errors import JobFileError
-from balance.job.model import Job, MachinePage, ReadingPage
+from balance.job.appended import ReadingPage
+from balance.job.model import Job, MachinePage
 from balance.spin.proof_steps import displayed
 from balance.units import read
 from balance.vectors import vector

@@ -11,7 +11,8 @@ from balance.engine.bobweights import needed as _needed
 from balance.engine.layouts import radius_mm
 from balance.engine.steps import engine_of
 from balance.errors import JobFileError, MissingInputError
-from balance.job.model import BoltedPage, CrankPage, Job, MachinePage, SpinPage
+from balance.job.appended import SpinPage
+from balance.job.model import BoltedPage, CrankPage, Job, MachinePage
 from balance.spin.doubt import BobweightDoubt, bobweight_doubt, doubt_onto
 from balance.spin.machine import Machine, to_crank
 from balance.spin.planes import transfer

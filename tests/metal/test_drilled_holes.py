@@ -7,8 +7,8 @@ import numpy as np
 import pytest
 
 from balance.errors import MissingInputError
+from balance.job.appended import DrilledPage
 from balance.job.load import read_job
-from balance.job.model import DrilledPage
 from balance.metal.drilled_holes import disc_holes_gmm, holes_in, merged, taken_between, taken_by
 from balance.metal.holes import axial_hole, radial_hole
 
