@@ -57,7 +57,7 @@ def undo_spin(path: Path, on: Sequence[str]) -> int:
     unit = after.machine.unit if after.machine else ""
     bullets(
         f"{r.plane}: {r.amount if isinstance(r.amount, str) else f'{r.amount:g} {unit}'} "
-        f"at {r.angle:g} deg"
+        f"at {r.angle:g} deg as the machine counts"
         for r in lost.readings
     )
     earlier = sum(spin.on == lost.on for spin in after.standing_spins)
@@ -143,7 +143,7 @@ def _in_words(job: Job, entry: Mapping[str, Any]) -> Iterator[str]:
     if "speed" in entry:
         yield f"speed: {entry['speed']}"
     for reading in entry["readings"]:
-        yield f"{reading['plane']}: {reading['amount']} at {reading['angle']}"
+        yield f"{reading['plane']}: {reading['amount']} at {reading['angle']} as the machine counts"
 
 
 def _holes(job: Job, said: SpinSaid) -> int | None:

@@ -61,9 +61,12 @@ def settle(doubts: Sequence[str], *, sure: bool, instead: str = "") -> bool:
         return True
     if sys.stdin.isatty():
         return ask_sure(doubts)
+    from balance.sheet.wording import sentence
+
     said = doubts[0]
     if len(doubts) > 1:
         bullets(doubts)
         said = f"{len(doubts)} things look wrong, see above"
-    end = "" if said.endswith("?") else "."
-    raise InputError(f"{said}{end} Nothing was written: {instead}--sure writes it all the same")
+    raise InputError(
+        f"{sentence(said)} Nothing was written: {instead}--sure writes it all the same"
+    )

@@ -25,18 +25,14 @@ def explain(
     json: AsJson = False,
 ) -> int:
     """Show how any number came about: formula, this job's numbers, result and source."""
-    from balance.errors import InputError
     from balance.job.load import read_job
     from balance.sheet.results import Results
     from balance.sheet.steps_of_working import answer
     from cli.printing import print_json
-    from cli.show_working import complain, show_working
+    from cli.show_working import show_working
 
     results, asked = Results(read_job(job)), " ".join(what or ())
-    try:
-        found = answer(results, asked)
-    except InputError as wrong:
-        return complain(wrong)
+    found = answer(results, asked)
     if html is not None:
         _write(html, results, asked)
     elif json:

@@ -44,8 +44,8 @@ def _placing_matters(card: BobweightCard) -> None:
         say(
             f"A crank sold for this target may be made for {card.target.low_g:.0f} to "
             f"{card.target.high_g:.0f} g: {card.target.verdict}. To change (+ comes off): "
-            f"{near[0]:.0f} to {near[1]:.0f} g mm at the nose, {far[0]:.0f} to {far[1]:.0f} at "
-            "the flywheel."
+            f"{near[0]:.0f} to {near[1]:.0f} g mm at the nose, {far[0]:.0f} to {far[1]:.0f} g mm "
+            "at the flywheel."
         )
 
 

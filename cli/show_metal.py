@@ -4,6 +4,7 @@ from balance.metal.guards import RETENTION_CHECKLIST, TUNGSTEN_CAUTIONS
 from balance.metal.planning import PlannedHole, PlannedSlug
 from balance.metal.steps import Corrected, CrankCorrection, DiscCorrection
 from balance.sheet.results import Results
+from balance.sheet.wording import sentence
 from balance.vectors import amount, degrees, fold
 from cli.cautions import DRILLING, caution
 from cli.printing import bullets, heading, next_step, say, table, title
@@ -17,7 +18,7 @@ def show_correction(results: Results, *, others: bool = False) -> None:
         say("WARNING the machine's convention is not proven: prove it before you drill.")
     corrected = results.corrected
     for doubt in results.spun.doubts:
-        say(f"WARNING {doubt}.".replace("?.", "?"))
+        say(f"WARNING {sentence(doubt)}")
     if said := results.history.unexplained:
         say(
             f"STOP: {said}. Measure the holes and record what you measure before anything is cut;",

@@ -1,9 +1,10 @@
 """What the machine's readings say, for people."""
 
 from balance.sheet.results import Results
+from balance.sheet.wording import sentence
 from balance.spin.planes import amplification
 from balance.spin.proof_steps import machine_in_words
-from balance.spin.steps import PartUnbalance
+from balance.spin.steps import PartUnbalance, Spun
 from balance.spin.tolerance import in_words
 from balance.units import show
 from balance.vectors import amount, degrees
@@ -18,46 +19,53 @@ def show_spin(results: Results) -> None:
     title("Spin", job)
     if job.machine is not None:
         say(machine_in_words(job.machine, spun.machine))
-    if not spun.proven:
-        say(
-            "",
-            "WARNING this convention is not proven: stick a known mass at a known place, spin,",
-            "and see that the reading points there before any metal is cut.",
-        )
-    for doubt in spun.doubts:
-        say("", f"WARNING {doubt}.".replace("?.", "?"))
-    if results.parts_unknown:
-        say("", "The parts are not weighed in this job: the bobweights are taken as right.")
+    _warnings(results)
     heading("Unbalance of each part (heavy side; 0 deg is crankpin 1, seen from the flywheel)")
     rows = [row for part in spun.parts for row in _rows(part)]
     table(["part", "plane mm", "g mm", "oz in", "at deg", "u g mm", "limit g mm", ""], rows, left=1)
     say("u is the standard uncertainty; within 1.65 u of a limit nothing is proven.")
     _limits(results)
-    last = spun.stacks[-1]
-    if len(last.on) > 1:
-        heading("All together, in the planes of the bearings")
-        rows = [
-            [
-                f"{z:g}",
-                f"{amount(u):.0f}",
-                show(float(amount(u)), "unbalance", "oz in").removesuffix(" oz in"),
-                f"{degrees(u):.0f}",
-                f"{s:.0f}",
-                f"{limit:.0f}",
-            ]
-            for z, u, s, limit in zip(
-                spun.bearings_mm,
-                last.unbalance,
-                last.u_gmm,
-                spun.total_permissible_gmm,
-                strict=True,
-            )
-        ]
-        table(["plane mm", "g mm", "oz in", "at deg", "u g mm", "limit g mm"], rows, left=0)
+    _together(spun)
     _history(results)
     done = all(part.verdict == "pass" for part in spun.parts)
     prove = "prove the machine (heavyspot prove) before any metal is cut; then "
     next_step("heavyspot report." if done else f"{prove * (not spun.proven)}heavyspot correct.")
+
+
+def _warnings(results: Results) -> None:
+    if not results.spun.proven:
+        say(
+            "",
+            "WARNING this convention is not proven: stick a known mass at a known place, spin,",
+            "and see that the reading points there before any metal is cut.",
+        )
+    for doubt in results.spun.doubts:
+        say("", f"WARNING {sentence(doubt)}")
+    if results.parts_unknown:
+        say("", "The parts are not weighed in this job: the bobweights are taken as right.")
+
+
+def _together(spun: Spun) -> None:
+    """Print the last stack as a whole, where more than the crank turned."""
+    last = spun.stacks[-1]
+    if len(last.on) == 1:
+        return
+    heading("All together, in the planes of the bearings")
+    planes = zip(
+        spun.bearings_mm, last.unbalance, last.u_gmm, spun.total_permissible_gmm, strict=True
+    )
+    rows = [
+        [
+            f"{z:g}",
+            f"{amount(u):.0f}",
+            show(float(amount(u)), "unbalance", "oz in").removesuffix(" oz in"),
+            f"{degrees(u):.0f}",
+            f"{s:.0f}",
+            f"{limit:.0f}",
+        ]
+        for z, u, s, limit in planes
+    ]
+    table(["plane mm", "g mm", "oz in", "at deg", "u g mm", "limit g mm"], rows, left=0)
 
 
 def _history(results: Results) -> None:

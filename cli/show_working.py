@@ -1,15 +1,13 @@
 """The working, for people: one blank line between the lines, small brackets never broken in two."""
 
 import re
-import sys
 import textwrap
 from collections.abc import Iterator
 
-from balance.errors import InputError
 from balance.sheet.results import Results
 from balance.sheet.steps_of_working import HEADINGS, Answer
 from balance.sheet.working_line import READING, Line, has_arrow
-from cli.printing import WIDTH, console, harmless, heading, next_step, say, title
+from cli.printing import console, harmless, heading, next_step, say, title
 
 _SHORT = re.compile(r"\([^()]{1,30}\)")  # an arrow or a small bracket stays on one line
 _PRINTED = re.compile(r"\d+(?:\.\d+)? g mm|\d+(?:\.\d+)? g\b")
@@ -37,13 +35,6 @@ def show_working(results: Results, answer: Answer) -> None:
         next_step(f"for one thing by itself: heavyspot explain JOB {instance}.")
     else:
         next_step("heavyspot check JOB says what is to be filled in.")
-
-
-def complain(wrong: InputError) -> int:
-    """Say on standard error what is not there and what may be meant, and return exit code 2."""
-    said = textwrap.wrap(f"heavyspot: {wrong}", WIDTH, break_on_hyphens=False)
-    print(harmless("\n".join(said)), file=sys.stderr)
-    return 2
 
 
 def _for_instance(lines: tuple[Line, ...]) -> str:

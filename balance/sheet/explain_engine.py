@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from functools import partial
 
-from balance.engine.bobweights import Bobweight
+from balance.engine.bobweights import Bobweight, Item
 from balance.engine.layouts import middle_mm, radius_mm
 from balance.engine.pins import pins_of
 from balance.engine.steps import BobweightCard, engine_of
@@ -62,6 +62,17 @@ def _need(results: Results) -> Iterator[Line]:
     )
 
 
+def _one_share(pin: str, item: Item, symbol: str) -> tuple[str, str, str, str, str]:
+    """Return the words of the line on one of several equal shares of a bobweight."""
+    return (
+        f"{pin.capitalize()}: one of its {plain(item.count)} {item.name} shares, the mean of them",
+        "each",
+        f"{symbol} / count",
+        f"{plain(item.mass_g)} / {plain(item.count)}",
+        scalar(item.each_g, 2, "g"),
+    )
+
+
 def _bobweight(card: BobweightCard, weight: Bobweight) -> Iterator[Line]:
     pin = f"crankpin {weight.throw + 1}"
     sets = [card.sets[index] for index in weight.cylinders]
@@ -71,14 +82,7 @@ def _bobweight(card: BobweightCard, weight: Bobweight) -> Iterator[Line]:
     n = len(sets)
     for item, symbol in ((rotating, "W_rot"), (reciprocating, "W_rec")):
         if item.count != 1:
-            yield line(
-                f"{pin.capitalize()}: one of its {plain(item.count)} {item.name} shares, the mean "
-                "of them",
-                "each",
-                f"{symbol} / count",
-                f"{plain(item.mass_g)} / {plain(item.count)}",
-                scalar(item.each_g, 2, "g"),
-            )
+            yield line(*_one_share(pin, item, symbol))
     yield line(
         f"{pin.capitalize()}: what turns, from {', '.join(cylinders)}",
         "W_rot",

@@ -26,7 +26,7 @@ from balance.sheet.blocks import (
 )
 from balance.sheet.results import Results
 from balance.sheet.sections_views import bore_text, depth_text
-from balance.sheet.wording import angle_text, capital, drill_text, number, tape_text
+from balance.sheet.wording import angle_text, capital, drill_text, number, sentence, tape_text
 
 __all__ = ["cautions_section", "crank_section", "disc_section", "held_back"]
 
@@ -57,7 +57,7 @@ def _stop(results: Results) -> Iterator[Block]:
         more = "Measure the holes and record what you measure; drill nothing by this paper before."
         yield Notice("STOP: ", clean(f"{capital(said)}. {more}"))
     for doubt in results.spun.doubts:
-        yield Notice("LOOKS WRONG: ", clean(f"{capital(doubt)}.".replace("?.", "?")))
+        yield Notice("LOOKS WRONG: ", clean(sentence(capital(doubt))))
 
 
 def _waiting(results: Results) -> Iterator[Block]:

@@ -19,7 +19,7 @@ from balance.sheet.blocks import (
     clean,
 )
 from balance.sheet.results import Results
-from balance.sheet.wording import capital, number
+from balance.sheet.wording import capital, number, sentence
 
 __all__ = [
     "bobweight_section",
@@ -76,8 +76,8 @@ def doubts_section(results: Results) -> tuple[Block, ...]:
         doubts = doubts_job(results.job)
     if not doubts:
         return ()
-    said = (d.text if d.text.endswith("?") else f"{d.text}." for d in doubts)
-    return (Notice("LOOKS WRONG: ", clean(" ".join(map(capital, said)))),)
+    said = " ".join(sentence(capital(doubt.text)) for doubt in doubts)
+    return (Notice("LOOKS WRONG: ", clean(said)),)
 
 
 def stamps(results: Results) -> dict[str, dict[str, str]]:

@@ -15,6 +15,7 @@ __all__ = [
     "drill_text",
     "gmm_text",
     "number",
+    "sentence",
     "tape_text",
 ]
 
@@ -106,6 +107,15 @@ def drill_text(diameter_mm: float, sizes: tuple[tuple[str, float], ...]) -> str:
     plain = f"{number(diameter_mm, 2)} mm"
     name = next((clean(name) for name, size in sizes if abs(size - diameter_mm) < 1e-6), plain)
     return name if name == plain else f"{name} ({plain})"
+
+
+def sentence(text: str) -> str:
+    """Return a text with its full stop; a question keeps its mark.
+
+    >>> sentence("look there"), sentence("is it so?")
+    ('look there.', 'is it so?')
+    """
+    return text if text.endswith("?") else f"{text}."
 
 
 def capital(text: str) -> str:

@@ -1,5 +1,6 @@
 """Run the command line, in this process or on a terminal of its own, and look at what it says."""
 
+import io
 import os
 import select
 import signal
@@ -105,3 +106,30 @@ def interrupted() -> Callable[..., Said]:
     if sys.platform == "win32":
         pytest.skip("needs a pseudo terminal and signals")
     return _interrupted
+
+
+class Keyboard(io.StringIO):
+    """What a person types, at a terminal unless said otherwise."""
+
+    def isatty(self) -> bool:
+        return True
+
+
+@pytest.fixture
+def types(monkeypatch: pytest.MonkeyPatch) -> Callable[..., None]:
+    def lines(*words: str) -> None:
+        monkeypatch.setattr(sys, "stdin", Keyboard("".join(f"{word}\n" for word in words)))
+
+    return lines
+
+
+@pytest.fixture
+def bare(heavyspot: Callable, tmp_path: Path) -> Path:
+    """A new job of a single, measured but not weighed."""
+    path = tmp_path / "single.toml"
+    heavyspot("new", "single", path)
+    text = path.read_text()
+    path.write_text(
+        text.replace('= "?"', '= "84 mm"').replace('rod_length = "84', 'rod_length = "140')
+    )
+    return path

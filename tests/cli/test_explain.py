@@ -40,8 +40,6 @@ def test_an_unknown_name_says_what_may_be_meant_and_exit_code_2(
     said = heavyspot("explain", example("flat-four"), "P9")
     assert (said.code, said.out) == (2, "")
     assert said.err == "heavyspot: nothing is called 'P9'; did you mean P1, P2, P3, P4?\n"
-    said = heavyspot("explain", example("flat-four"), "410", "g", "mm")
-    assert max(map(len, said.err.splitlines())) <= 80
 
 
 def test_what_is_not_worked_out_yet_says_what_it_needs(
@@ -52,9 +50,8 @@ def test_what_is_not_worked_out_yet_says_what_it_needs(
     for word in ("limit", "hole 1", "plane 0 mm"):
         said = heavyspot("explain", path, word)
         assert (said.code, said.out) == (2, "")
-        assert f"'{word}' is not in this job yet" in said.err.replace("\n", " ")
-        assert "needs a [crank] table with mass and bearings" in said.err.replace("\n", " ")
-        assert max(map(len, said.err.splitlines())) <= 80
+        assert f"'{word}' is not in this job yet" in said.err
+        assert "needs a [crank] table with mass and bearings" in said.err
 
 
 def test_a_fresh_job_is_sent_to_what_it_lacks(heavyspot: Callable, tmp_path: Path) -> None:
