@@ -65,7 +65,10 @@ def test_a_spin_is_asked_plane_by_plane(
     assert "Holes drilled since the last spin? [none recorded] > " in said.out
     shown = said.out.partition("The spin:\n")[2]
     assert shown.startswith(f"- turned: crank + {job.bolted[0].name}\n- bobweights: none\n")
-    assert f"- {job.machine.planes[1].name}: 2 {job.machine.unit} at 20 deg as the machine counts\n" in shown
+    assert (
+        f"- {job.machine.planes[1].name}: 2 {job.machine.unit} at 20 deg as the machine counts\n"
+        in shown
+    )
     assert "y writes it to the job, n writes nothing; q stops" in shown
     assert "is not an angle" in said.out
     spin = read_job(path).spins[-1]
