@@ -312,16 +312,29 @@ def _u_mean(bench: _Bench, alike: list[SpinPage], each: Complex, shown: Complex)
         return stated
     apart = np.abs(each - shown)
     if np.any(apart > _APART * stated + _LEAST_APART_GMM):
-        worst = alike[int(np.unravel_index(int(apart.argmax()), apart.shape)[0])]
-        names = ", ".join(repr(spin.name or "+".join(spin.on)) for spin in alike)
-        message = (
-            f"the spins {names} are of the same metal but differ by {2 * apart.max():.0f} g mm "
-            f"({worst.name or 'one'!r} is farthest off): a hole drilled and not recorded "
-            "(heavyspot drilled), a bobweight moved, or a reading mistyped (heavyspot spin --undo)"
-        )
+        message = _contradiction(bench.job, alike, apart.max(axis=1))
         raise JobFileError(message, path=bench.job.source, key="spins")
     scatter = np.sqrt((apart**2).sum(axis=0) / (2 * (count - 1)))
     return np.asarray(np.maximum(stated, scatter) / np.sqrt(count))
+
+
+def _contradiction(job: Job, alike: list[SpinPage], apart_gmm: Real) -> str:
+    """Say which spins differ; of two neither is farther off, of more the odd one is named."""
+    names = [_called(job, spin) for spin in alike]
+    odd = f" ({names[int(apart_gmm.argmax())]} is farthest off)" if len(names) > 2 else ""
+    return (
+        f"the spins {', '.join(names[:-1])} and {names[-1]} are of the same metal but differ by "
+        f"{2 * apart_gmm.max():.0f} g mm{odd}: a hole drilled and not recorded (heavyspot drilled),"
+        " a bobweight moved, or a reading mistyped (heavyspot spin --undo)"
+    )
+
+
+def _called(job: Job, spin: SpinPage) -> str:
+    """Return the name of a spin; without one of its own, its place in the file and what turned."""
+    if spin.name and sum(other.name == spin.name for other in job.standing_spins) == 1:
+        return repr(spin.name)
+    place = next(k for k, other in enumerate(job.spins, 1) if other is spin)
+    return f"{spin.name or ' + '.join(spin.on)!r} (entry {place} under [[spins]])"
 
 
 def _bobweight_doubt(bench: _Bench) -> BobweightDoubt | None:

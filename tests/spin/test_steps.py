@@ -50,8 +50,22 @@ def test_scatter_above_the_stated_doubt_counts() -> None:
 def test_spins_that_contradict_each_other_are_not_averaged() -> None:
     with pytest.raises(JobFileError, match="are of the same metal but differ by") as wrong:
         spin_job(read_text(FOUR + again("odd", 452, 365, angle=96), name="four.toml"))
-    assert str(wrong.value).startswith("four.toml: spins: the spins 'crank alone', 'odd'")
+    assert str(wrong.value).startswith("four.toml: spins: the spins 'crank alone' and 'odd' are")
     assert "heavyspot drilled" in str(wrong.value)
+    assert "farthest" not in str(wrong.value)  # of two, neither
+
+
+@pytest.mark.parametrize(
+    ("name", "said"),
+    [
+        ("odd", "'odd' is farthest off"),
+        ("", r"'crank' \(entry 5 under \[\[spins\]\]\) is farthest"),
+    ],
+)
+def test_of_many_spins_the_odd_one_is_named(name: str, said: str) -> None:
+    text = FOUR + again("like", 496, 363) + again(name, 452, 365, angle=96)
+    with pytest.raises(JobFileError, match=said):
+        spin_job(read_text(text))
 
 
 def test_a_spin_taken_back_does_not_count() -> None:
