@@ -256,6 +256,19 @@ TAIL = """
 ## [[spins]]
 ## on = ["crank"]
 ## undo = true
+#
+## The check spin, before the first hole: the same crank with putty where holes are to go. It never
+## counts as a spin of the crank; it shows whether the machine counts as this file says.
+## [[spins]]
+## stuck = [
+##   { part = "W1", mass = "10 g", angle = "190 deg" },  # on its rim, or in a plane:
+##   { plane = "right", mass = "10 g", radius = "76 mm", angle = "10 deg" },
+## ]
+## bobweights = ["1800 g"]
+## readings = [
+##   { plane = "left", amount = "405 g mm", angle = "33 deg" },
+##   { plane = "right", amount = "550 g mm", angle = "75.6 deg" },
+## ]
 
 ## --- what was drilled, new ones at the end (heavyspot drilled writes them) ----------------------
 

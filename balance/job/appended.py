@@ -19,6 +19,7 @@ from balance.job.quantities import (
 __all__ = [
     "DrilledPage",
     "ProofPage",
+    "PuttyPage",
     "ReadingPage",
     "SpinPage",
     "StuckPage",
@@ -46,8 +47,24 @@ class ReadingPage(Page):
     angle: Angle
 
 
+class PuttyPage(Page):
+    """A known mass that was only stuck on for a spin: on a counterweight's rim, or in a plane."""
+
+    part: Name | None = Field(None, description="the counterweight, by its mark")
+    plane: Name | None = Field(None, description="or the plane of the machine")
+    mass: Mass
+    radius: PositiveLength | None = Field(
+        None, description="of its middle; on a counterweight its rim when left out"
+    )
+    angle: Angle
+
+
 class SpinPage(Page):
-    """One spin, appended: what turned, what the machine showed; ``undo`` takes back the latest."""
+    """One spin, appended: what turned, what the machine showed; ``undo`` takes back the latest.
+
+    With something ``stuck`` on the crank it is a check spin: it judges the machine, never the
+    rotor.
+    """
 
     name: Text = ""
     on: tuple[Name, ...] = ("crank",)
@@ -56,6 +73,9 @@ class SpinPage(Page):
     readings: Annotated[tuple[ReadingPage, ...], Field(max_length=2)] = ()
     bobweights: Masses = ()
     drilled: int = Field(0, ge=0, description="how many [[drilled]] entries were in the metal")
+    stuck: tuple[PuttyPage, ...] = Field(
+        (), description="putty where holes are to go: this spin checks how the machine counts"
+    )
     time: dt.datetime | None = None
 
 

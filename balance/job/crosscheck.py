@@ -182,8 +182,9 @@ def _spins(job: Job) -> Found:
         if not spin.undo:
             standing.append(spin.on)
             yield from _planes_of(("spins", index), spin.readings, planes)
+            yield from _putty(job, index, spin, planes)
             yield from _stack(job, index, spin)
-        elif spin.readings:
+        elif spin.readings or spin.stuck:
             yield ("spins", index), "takes a spin back, so it has no readings of its own"
         elif spin.on not in standing:
             yield ("spins", index), f"takes back a spin of {' + '.join(spin.on)} that is not there"
@@ -195,6 +196,22 @@ def _planes_of(place: Path, readings: tuple[ReadingPage, ...], planes: list[str]
     if sorted(reading.plane for reading in readings) != sorted(planes):
         message = f"must have one reading for each plane of the machine: {', '.join(planes)}"
         yield (*place, "readings"), message
+
+
+def _putty(job: Job, index: int, spin: SpinPage, planes: list[str]) -> Found:
+    marks = [weight.mark for weight in job.crank.counterweights] if job.crank else []
+    for number, putty in enumerate(spin.stuck):
+        place: Path = ("spins", index, "stuck", number)
+        if (putty.part is None) == (putty.plane is None):
+            yield place, "must say part (a counterweight) or plane (of the machine), one of the two"
+        elif putty.part is not None and putty.part not in marks:
+            known = ", ".join(marks) or "none yet"
+            yield (*place, "part"), f"{putty.part!r} is no counterweight; there are: {known}"
+        elif putty.plane is not None and putty.plane not in planes:
+            message = f"{putty.plane!r} is no plane of the machine: {', '.join(planes)}"
+            yield (*place, "plane"), message
+        elif putty.plane is not None and putty.radius is None:
+            yield place, f"how far out was it? Write radius beside plane {putty.plane!r}"
 
 
 def _stack(job: Job, index: int, spin: SpinPage) -> Found:

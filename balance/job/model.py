@@ -409,8 +409,8 @@ class Job(Page):
     drilled: tuple[DrilledPage, ...] = ()
 
     @property
-    def standing_spins(self) -> tuple[SpinPage, ...]:
-        """The spins that were not taken back."""
+    def kept_spins(self) -> tuple[SpinPage, ...]:
+        """The spins that were not taken back, check spins among them."""
         standing: list[SpinPage] = []
         for spin in self.spins:
             if spin.undo:
@@ -419,6 +419,16 @@ class Job(Page):
             else:
                 standing.append(spin)
         return tuple(standing)
+
+    @property
+    def standing_spins(self) -> tuple[SpinPage, ...]:
+        """The spins of the rotor as it is that were not taken back: nothing was stuck on it."""
+        return tuple(spin for spin in self.kept_spins if not spin.stuck)
+
+    @property
+    def check_spins(self) -> tuple[SpinPage, ...]:
+        """The spins with something stuck on that were not taken back: they judge the machine."""
+        return tuple(spin for spin in self.kept_spins if spin.stuck)
 
     _digest: str = PrivateAttr("")
     _source: str = PrivateAttr("job.toml")

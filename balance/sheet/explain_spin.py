@@ -16,7 +16,8 @@ from balance.sheet.results import Results
 from balance.sheet.working_line import Line, arrow, num, plain, polar, scalar, total
 from balance.spin.machine import Machine
 from balance.spin.planes import transfer
-from balance.spin.steps import StackReading, alike_spins
+from balance.spin.states import alike_spins
+from balance.spin.steps import StackReading
 from balance.vectors import vector
 
 __all__ = ["explain_spin"]

@@ -1,24 +1,21 @@
 """The machine of a job: as declared, or as found from spins with known masses."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from balance.errors import InputError, JobFileError, MissingInputError
-from balance.job.amounts import amount_gmm
-from balance.job.appended import ProofPage, ReadingPage
+from balance.job.appended import ProofPage
 from balance.job.model import Job, MachinePage
 from balance.spin.conventions import Identified, KnownSpin, identify
 from balance.spin.declared import differences, identified_machine
 from balance.spin.machine import Machine, statement
+from balance.spin.machine_page import declared_machine, displayed
 from balance.vectors import vector
 
 __all__ = [
     "Proved",
-    "declared_machine",
-    "displayed",
     "is_proven",
     "machine_in_words",
     "machine_job",
@@ -46,41 +43,6 @@ class Proved:
     def proven(self) -> bool:
         """Whether one convention is certain and nothing that was declared contradicts it."""
         return self.identified.certain and not self.differences
-
-
-def declared_machine(page: MachinePage) -> Machine | None:
-    """Return the machine as declared, its planes shown in the page's order; None if undeclared.
-
-    Parameters
-    ----------
-    page : MachinePage
-        The job file's [machine] table.
-
-    Examples
-    --------
-    >>> page = MachinePage(planes=[{"name": "A", "z": 0.0}], unit="g mm", counts="clockwise",
-    ...                    seen_from="nose", zero=0.0, points_to="heavy")
-    >>> declared_machine(page).sense
-    1
-    """
-    if page.counts is None or page.zero is None or page.points_to is None:
-        return None
-    planes = sorted(page.planes, key=lambda plane: plane.z)
-    radii = [plane.radius for plane in planes if plane.radius is not None]
-    return Machine(
-        name=page.name,
-        planes_mm=[plane.z for plane in planes],
-        first_plane="nose" if page.planes[0] is planes[0] else "flywheel",
-        unit=page.unit,
-        counts=page.counts,
-        zero_degrees=page.zero,
-        points_to=page.points_to,
-        radii_mm=radii if page.unit in ("g", "oz") and radii else None,
-        seen_from=page.seen_from,
-        nose=page.nose,
-        turns=page.turns,
-        engine_turns=page.engine_turns,
-    )
 
 
 def machine_job(job: Job) -> Machine:
@@ -229,39 +191,3 @@ def _known(page: MachinePage, proof: ProofPage) -> KnownSpin:
     for stuck in proof.stuck:
         added[order[stuck.plane]] += vector(stuck.mass * stuck.radius, stuck.angle)
     return KnownSpin(displayed(page, proof.readings), added)
-
-
-def displayed(page: MachinePage, readings: Sequence[ReadingPage]) -> list[tuple[float, float]]:
-    """Return readings as pairs in the page's order of planes, in the machine's displayed unit.
-
-    Of a machine that is not declared the amounts are taken in g mm.
-
-    Parameters
-    ----------
-    page : MachinePage
-        The job file's [machine] table.
-    readings : sequence of ReadingPage
-        One for each plane, in any order.
-
-    Examples
-    --------
-    >>> page = MachinePage(planes=[{"name": "A", "z": 0.0, "radius": 50.0}], unit="g",
-    ...                    counts="clockwise", seen_from="nose", zero=0.0, points_to="heavy")
-    >>> displayed(page, [ReadingPage(plane="A", amount="3 g", angle=20.0)])
-    [(3.0, 20.0)]
-    """
-    shown = {reading.plane: reading for reading in readings}
-    return [
-        (
-            amount_gmm(shown[plane.name].amount, unit=page.unit, radius_mm=plane.radius)
-            / _size(page, plane.radius),
-            shown[plane.name].angle,
-        )
-        for plane in page.planes
-    ]
-
-
-def _size(page: MachinePage, radius_mm: float | None) -> float:
-    """Return what one displayed unit stands for [g mm]."""
-    declared = declared_machine(page)
-    return amount_gmm(1.0, unit=page.unit, radius_mm=radius_mm) if declared else 1.0

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from balance.errors import JobFileError
 from balance.job.appended import ReadingPage
 from balance.job.model import Job, MachinePage
-from balance.spin.proof_steps import displayed
+from balance.spin.machine_page import displayed
 from balance.units import read
 from balance.vectors import vector
 

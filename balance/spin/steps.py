@@ -15,10 +15,12 @@ from balance.job.appended import SpinPage
 from balance.job.model import BoltedPage, CrankPage, Job, MachinePage
 from balance.spin.doubt import BobweightDoubt, bobweight_doubt, doubt_onto
 from balance.spin.machine import Machine, to_crank
+from balance.spin.machine_page import displayed, u_shown
 from balance.spin.planes import transfer
-from balance.spin.proof_steps import displayed, is_proven, machine_job
+from balance.spin.proof_steps import is_proven, machine_job
 from balance.spin.slips import bobweight_doubt_text, grade_doubt, same_crank
 from balance.spin.stack import mounting
+from balance.spin.states import alike_spins, state_of
 from balance.spin.tolerance import allocate, judge, permissible
 from balance.vectors import vector
 
@@ -26,7 +28,6 @@ __all__ = [
     "PartUnbalance",
     "Spun",
     "StackReading",
-    "alike_spins",
     "holes_since",
     "spin_job",
     "stack_states",
@@ -174,7 +175,7 @@ def stack_states(
     """
     bench = _bench(job, bobweights)
     counts = sorted({spin.drilled for spin in job.standing_spins if spin.on == on})
-    last = {_state(job, on, count): count for count in counts}
+    last = {state_of(job, on, count): count for count in counts}
     return tuple(_stack(bench, on, count) for count in sorted(last.values()))
 
 
@@ -260,23 +261,8 @@ def _stacks(job: Job) -> list[tuple[str, ...]]:
     return sorted(dict.fromkeys(spin.on for spin in job.standing_spins), key=len)
 
 
-def _state(job: Job, on: Sequence[str], drilled: int) -> int:
-    """Return how many of the first ``drilled`` holes are in parts of a stack."""
-    bolted = {part.name for part in job.bolted}
-    return sum(
-        hole.part in on or ("crank" in on and hole.part not in bolted)
-        for hole in job.drilled[:drilled]
-    )
-
-
 def _latest(job: Job, on: tuple[str, ...]) -> int:
     return max(spin.drilled for spin in job.standing_spins if spin.on == on)
-
-
-def alike_spins(job: Job, on: tuple[str, ...], drilled: int) -> list[SpinPage]:
-    """Return the spins of a stack whose parts had the same holes as after ``drilled`` entries."""
-    state = _state(job, on, drilled)
-    return [s for s in job.standing_spins if s.on == on and _state(job, on, s.drilled) == state]
 
 
 def _stack(bench: _Bench, on: tuple[str, ...], drilled: int) -> StackReading:
@@ -307,7 +293,7 @@ def _u_mean(bench: _Bench, alike: list[SpinPage], each: Complex, shown: Complex)
 
     Spins of the same metal that contradict each other are not averaged: one of them is wrong.
     """
-    stated, count = _u_shown(bench.page, shown), len(alike)
+    stated, count = u_shown(bench.page, shown), len(alike)
     if count == 1:
         return stated
     apart = np.abs(each - shown)
@@ -374,14 +360,6 @@ def _bobweight_error(bench: _Bench, spin: SpinPage) -> Complex:
     short = np.array([weight.mass_g for weight in wanted]) - np.array(made)
     astray = short * radius_mm(engine) * vector(1.0, [pin.degrees for pin in pins])
     return transfer(astray, [pin.z_mm for pin in pins], bench.bearings_mm)
-
-
-def _u_shown(page: MachinePage, shown: Complex) -> Real:
-    """Standard uncertainty per plane: of the amount, of the angle, and the machine's floor."""
-    size = np.abs(shown)
-    turned = np.radians(page.angle_error)
-    along, across = size * page.amount_error / 100, size * turned
-    return np.asarray(np.sqrt(along**2 + across**2 + page.least**2))
 
 
 def _parts(bench: _Bench, stacks: Sequence[StackReading]) -> Iterator[PartUnbalance]:

@@ -1,0 +1,102 @@
+"""What the [machine] table of a job says of a reading: its convention, its unit, its doubt."""
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from balance.job.amounts import amount_gmm
+from balance.job.appended import ReadingPage
+from balance.job.model import MachinePage
+from balance.spin.machine import Machine
+
+__all__ = ["declared_machine", "displayed", "u_shown"]
+
+
+def declared_machine(page: MachinePage) -> Machine | None:
+    """Return the machine as declared, its planes shown in the page's order; None if undeclared.
+
+    Parameters
+    ----------
+    page : MachinePage
+        The job file's [machine] table.
+
+    Examples
+    --------
+    >>> page = MachinePage(planes=[{"name": "A", "z": 0.0}], unit="g mm", counts="clockwise",
+    ...                    seen_from="nose", zero=0.0, points_to="heavy")
+    >>> declared_machine(page).sense
+    1
+    """
+    if page.counts is None or page.zero is None or page.points_to is None:
+        return None
+    planes = sorted(page.planes, key=lambda plane: plane.z)
+    radii = [plane.radius for plane in planes if plane.radius is not None]
+    return Machine(
+        name=page.name,
+        planes_mm=[plane.z for plane in planes],
+        first_plane="nose" if page.planes[0] is planes[0] else "flywheel",
+        unit=page.unit,
+        counts=page.counts,
+        zero_degrees=page.zero,
+        points_to=page.points_to,
+        radii_mm=radii if page.unit in ("g", "oz") and radii else None,
+        seen_from=page.seen_from,
+        nose=page.nose,
+        turns=page.turns,
+        engine_turns=page.engine_turns,
+    )
+
+
+def displayed(page: MachinePage, readings: Sequence[ReadingPage]) -> list[tuple[float, float]]:
+    """Return readings as pairs in the page's order of planes, in the machine's displayed unit.
+
+    Of a machine that is not declared the amounts are taken in g mm.
+
+    Parameters
+    ----------
+    page : MachinePage
+        The job file's [machine] table.
+    readings : sequence of ReadingPage
+        One for each plane, in any order.
+
+    Examples
+    --------
+    >>> page = MachinePage(planes=[{"name": "A", "z": 0.0, "radius": 50.0}], unit="g",
+    ...                    counts="clockwise", seen_from="nose", zero=0.0, points_to="heavy")
+    >>> displayed(page, [ReadingPage(plane="A", amount="3 g", angle=20.0)])
+    [(3.0, 20.0)]
+    """
+    shown = {reading.plane: reading for reading in readings}
+    return [
+        (
+            amount_gmm(shown[plane.name].amount, unit=page.unit, radius_mm=plane.radius)
+            / _size(page, plane.radius),
+            shown[plane.name].angle,
+        )
+        for plane in page.planes
+    ]
+
+
+def _size(page: MachinePage, radius_mm: float | None) -> float:
+    """Return what one displayed unit stands for [g mm]."""
+    declared = declared_machine(page)
+    return amount_gmm(1.0, unit=page.unit, radius_mm=radius_mm) if declared else 1.0
+
+
+def u_shown(page: MachinePage, shown: NDArray[np.complex128]) -> NDArray[np.float64]:
+    """Return the standard uncertainty per plane: of the amount, of the angle, and the floor [g mm].
+
+    ``u^2 = (U percent / 100)^2 + (U angle)^2 + least^2``
+
+    Examples
+    --------
+    >>> page = MachinePage(planes=[{"name": "A", "z": 0.0}], unit="g mm", amount_error=3.0,
+    ...                    angle_error=0.0, least="4 g mm")
+    >>> float(u_shown(page, [100.0])[0])
+    5.0
+    """
+    size = np.abs(shown)
+    turned = np.radians(page.angle_error)
+    along, across = size * page.amount_error / 100, size * turned
+    return np.asarray(np.sqrt(along**2 + across**2 + page.least**2))
