@@ -81,9 +81,7 @@ def _crank(results: Results, correction: CrankCorrection) -> None:
         columns = ["slug", "counterweight", "at deg", "size mm", "bore", "net gain g mm"]
         table(columns, rows, left=2)
         say("Fit the slugs first and spin again; the holes below are only what may come after.")
-    rows = [
-        _hole_row(results, correction, number, hole) for number, hole in enumerate(made.holes, 1)
-    ]
+    rows = [_hole_row(results, correction, number, hole) for number, hole in correction.numbered]
     if rows:
         columns = ["hole", "counterweight", "at deg", "drill", "first cut mm", "full depth mm"]
         table([*columns, "takes g"], rows, left=2)
@@ -200,7 +198,7 @@ def _disc(results: Results, disc: DiscCorrection) -> None:
             f"{hole.depth_mm:.1f}",
             f"{hole.mass_g:.1f}",
         ]
-        for number, hole in enumerate(made.holes, 1)
+        for number, hole in disc.numbered
     ]
     if rows:
         columns = ["hole", "at deg", "circle radius mm", "drill", "full depth mm", "takes g"]

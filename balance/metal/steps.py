@@ -1,6 +1,6 @@
 """The step of the job in this room: from unbalance to holes and slugs, part by part."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -16,12 +16,12 @@ from balance.job.model import (
     SlugPage,
 )
 from balance.metal.chance import Chance, Errors, chance_of, plan_for_chance
-from balance.metal.discs import DiscPlan, plan_disc
+from balance.metal.discs import DiscHole, DiscPlan, plan_disc
 from balance.metal.drilled_holes import disc_holes_gmm, holes_in, taken_between
 from balance.metal.guards import practice_warnings
 from balance.metal.holes import DrilledHole
 from balance.metal.needs import lacks_for_correct
-from balance.metal.planning import Counterweight, Plan, SlugChoice, plan
+from balance.metal.planning import Counterweight, Plan, PlannedHole, SlugChoice, plan
 from balance.metal.slugs import slug_force_n
 from balance.metal.staging import Stage, stage
 from balance.spin.steps import PartUnbalance, Spun, holes_since
@@ -45,10 +45,18 @@ class CrankCorrection:
     chance: Chance | None
     stage: Stage | None
 
+    @property
+    def numbered(self) -> tuple[tuple[int, PlannedHole], ...]:
+        """The holes with their numbers, from 1 in the order of the plan."""
+        return tuple(enumerate(self.plan.holes, 1))
+
 
 @dataclass(frozen=True)
 class DiscCorrection:
-    """What to do to a bolted part; no plan when its place is not known well enough to drill."""
+    """What to do to a bolted part; no plan when its place is not known well enough to drill.
+
+    ``first_hole`` is the number of its first hole: every hole of a job has a number of its own.
+    """
 
     name: str
     before: complex
@@ -56,6 +64,12 @@ class DiscCorrection:
     permissible_gmm: float
     mounting_gmm: float
     verdict: str
+    first_hole: int
+
+    @property
+    def numbered(self) -> tuple[tuple[int, DiscHole], ...]:
+        """The holes with their numbers, counted on from the crank and the parts before."""
+        return tuple(enumerate(self.plan.holes, self.first_hole))
 
 
 @dataclass(frozen=True)
@@ -111,7 +125,7 @@ def correct_job(job: Job, spun: Spun) -> Corrected:
     correction = _crank(job, crank, first)
     return Corrected(
         crank=correction,
-        discs=tuple(_disc(job, part) for part in bolted),
+        discs=tuple(_discs(job, bolted, 1 + len(correction.plan.holes))),
         waiting=holes_since(job, spun),
         warnings=tuple(_warnings(crank, correction)),
         slug_pull_n=tuple(_pulls(job, correction)),
@@ -238,7 +252,14 @@ def _counterweight(job: Job, page: CounterweightPage) -> Counterweight:
     )
 
 
-def _disc(job: Job, part: PartUnbalance) -> DiscCorrection:
+def _discs(job: Job, parts: Sequence[PartUnbalance], first_hole: int) -> Iterator[DiscCorrection]:
+    for part in parts:
+        made = _disc(job, part, first_hole)
+        first_hole += len(made.plan.holes)
+        yield made
+
+
+def _disc(job: Job, part: PartUnbalance, first_hole: int) -> DiscCorrection:
     page = next(bolted for bolted in job.bolted if bolted.name == part.name)
     now, then = holes_in(job, part.name), holes_in(job, part.name, part.drilled)
     taken = disc_holes_gmm(job, page, now) - disc_holes_gmm(job, page, then)
@@ -250,7 +271,7 @@ def _disc(job: Job, part: PartUnbalance) -> DiscCorrection:
     made = next((each for each in plans if each.feasible), None)
     made = made or _plan_disc(job, page, before, provable, 1.0)
     verdict = judge(made.residual, permissible_gmm=limit, u_gmm=float(part.u_gmm[0]))
-    return DiscCorrection(part.name, before, made, limit, part.mounting_gmm, verdict)
+    return DiscCorrection(part.name, before, made, limit, part.mounting_gmm, verdict, first_hole)
 
 
 def _plan_disc(

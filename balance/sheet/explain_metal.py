@@ -40,7 +40,7 @@ def explain_metal(results: Results) -> Iterator[Line]:
 def _crank(results: Results, done: CrankCorrection) -> Iterator[Line]:
     density = done.plan.task.rules.density_g_cm3
     yield from _since(results, done)
-    for number, hole in enumerate(done.plan.holes, 1):
+    for number, hole in done.numbered:
         names = (f"hole {number}", "crank", done.marks[hole.counterweight])
         who = f"Hole {number}, counterweight {names[2]} at {plain(fold(hole.degrees))} deg"
         old = done.counterweights[hole.counterweight].holes
@@ -279,8 +279,8 @@ def _left(results: Results, done: CrankCorrection) -> Iterator[Line]:
 
 def _disc(results: Results, done: DiscCorrection) -> Iterator[Line]:
     page = next(bolted for bolted in results.job.bolted if bolted.name == done.name)
-    for number, hole in enumerate(done.plan.holes, 1):
-        names = (f"{done.name} hole {number}", done.name)
+    for number, hole in done.numbered:
+        names = (f"hole {number}", f"{done.name} hole {number}", done.name)
         who = f"{done.name}, hole {number} at {plain(fold(hole.degrees))} deg"
         yield from explain_depth(results, who, None, (hole.diameter_mm, hole.depth_mm), names)
         yield from _disc_hole(who, hole, page.density, results.job.drills.point, names)

@@ -34,7 +34,7 @@ Real = NDArray[np.float64]
 
 @dataclass(frozen=True)
 class Hole:
-    """A hole as it is drawn: ``number`` from 1 in the order of the plan, None for an old hole.
+    """A hole as it is drawn: ``number`` is the plan's, None for an old hole.
 
     ``first_mm`` is the depth at full diameter of a first cut, if the hole is drilled in two.
     """
@@ -71,7 +71,7 @@ def holes_in(
             h.deepens is not None,
             first.get(h),
         )
-        for number, h in enumerate(correction.plan.holes, start=1)
+        for number, h in correction.numbered
         if h.counterweight == index
     ]
     old = [Hole(None, h.degrees, h.diameter_mm, h.depth_mm, _point(h, point)) for h in weight.holes]

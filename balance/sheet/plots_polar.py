@@ -171,10 +171,7 @@ def _planes(
 def _work(correction: Correction) -> list[_Step]:
     """Return the steps of a correction, slugs first: that is the order of work."""
     if isinstance(correction, DiscCorrection):
-        return [
-            _Step(str(n), h.degrees, -h.unbalance_gmm, None)
-            for n, h in enumerate(correction.plan.holes, start=1)
-        ]
+        return [_Step(str(n), h.degrees, -h.unbalance_gmm, None) for n, h in correction.numbered]
     places = [weight.z_mm for weight in correction.counterweights]
     slugs = [
         _Step(f"S{n}", s.degrees, s.net_unbalance_gmm, places[s.counterweight])
@@ -182,7 +179,7 @@ def _work(correction: Correction) -> list[_Step]:
     ]
     holes = [
         _Step(str(n), h.degrees, -h.unbalance_gmm, places[h.counterweight])
-        for n, h in enumerate(correction.plan.holes, start=1)
+        for n, h in correction.numbered
     ]
     return [*slugs, *holes]
 

@@ -239,7 +239,7 @@ def _disc_holes(
     old = [Hole(None, h.degrees, h.diameter_mm, h.depth_mm, point) for h in existing]
     new = [
         Hole(number, h.degrees, h.diameter_mm, h.depth_mm, point)
-        for number, h in enumerate(correction.plan.holes, start=1)
+        for number, h in correction.numbered
     ]
     return [*old, *new]
 
@@ -270,7 +270,12 @@ def _number(ax: Axes, holes: Sequence[Hole], radius: float) -> None:
     for n, hole in enumerate(holes):
         crowd = sum(abs(turn(hole.degrees - other.degrees)) < 7 for other in holes[:n])
         out = (0.89 - 0.09 * crowd) * radius
-        badge(ax, out * np.exp(1j * np.radians(hole.degrees)), str(hole.number), f"number-{n + 1}")
+        badge(
+            ax,
+            out * np.exp(1j * np.radians(hole.degrees)),
+            str(hole.number),
+            f"number-{hole.number}",
+        )
 
 
 def _heavy(ax: Axes, before: complex, radius: float) -> None:

@@ -30,6 +30,13 @@ def test_a_hardened_crank_is_warned_of_before_any_hole(hardened):
     assert hardened.feasible
 
 
+def test_every_hole_of_a_job_has_a_number_of_its_own(hardened):
+    pieces = [hardened.crank, *hardened.discs]
+    numbers = [number for piece in pieces for number, _ in piece.numbered]
+    assert numbers == list(range(1, 1 + sum(len(piece.plan.holes) for piece in pieces)))
+    assert [disc.first_hole for disc in hardened.discs] == [3, 4]
+
+
 def test_a_slug_pulls_with_its_mass_at_its_own_radius(hardened):
     through = SlugChoice(12.0, 15.0, wall_mm=4.0)  # its centre is 4 + 6 mm below the rim
     radial = SlugChoice(9.0, 14.0, bore_depth_mm=18.0)  # its centre is 18 - 7 mm below it

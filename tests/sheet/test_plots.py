@@ -146,7 +146,9 @@ def test_a_bolted_part_has_one_plane_and_its_holes(jobs):
     disc = corrected.discs[0]
     figure = polar_chart(part, correction=disc)
     assert len(figure.axes) == 2
-    assert angle(at(figure.axes[0], "mark-1")) == pytest.approx(disc.plan.holes[0].degrees)
+    assert disc.first_hole == 1 + len(corrected.crank.plan.holes)  # numbered on from the crank's
+    mark = at(figure.axes[0], f"mark-{disc.first_hole}")
+    assert angle(mark) == pytest.approx(disc.plan.holes[0].degrees)
 
 
 def test_earlier_spins_are_numbered_and_the_reading_joins_them_once_holes_were_drilled(jobs):
@@ -291,10 +293,11 @@ def test_the_disc_view_shows_holes_circle_and_arcs_to_keep_clear(jobs):
         disc, circle_mm=112.0, keep_clear=[(350.0, 20.0)], existing=[DrilledHole(200, 8, 5)]
     )
     axes = figure.axes[0]
-    x, y = named(axes, "hole-1").get_center()
+    hole = named(axes, f"hole-{disc.first_hole}")
+    x, y = hole.get_center()
     assert abs(complex(y, -x)) == pytest.approx(112)
     assert angle(complex(y, -x)) == pytest.approx(disc.plan.holes[0].degrees)
-    assert named(axes, "hole-1").get_radius() == disc.plan.holes[0].diameter_mm / 2
+    assert hole.get_radius() == disc.plan.holes[0].diameter_mm / 2
     assert named(axes, "pitch-circle").get_radius() == 112
     wedge = named(axes, "keep-clear")
     assert (wedge.theta2 - wedge.theta1) % 360 == pytest.approx(30)
