@@ -37,7 +37,8 @@ def job_files(folder: Path) -> list[Path]:
 
 def check_folder(folder: Path, *, as_json: bool) -> int:
     """Print where each job stands; 1 when any needs something or is outside its limits."""
-    from cli.watching import STOPPED, watched
+    from cli.interrupts import STOPPED
+    from cli.watching import watched
 
     paths = job_files(folder)
     with watched("jobs", quiet=as_json) as watch:

@@ -14,6 +14,7 @@ from cli.drilled import drilled
 from cli.explain import explain
 from cli.export import export
 from cli.import_ import import_
+from cli.interrupts import STOPPED, interrupt_again
 from cli.match import match
 from cli.new import new
 from cli.practice import practice
@@ -31,15 +32,30 @@ def _with_exit_code(command: Callable[..., int]) -> Callable[..., None]:
 
     @functools.wraps(command)
     def run(*args: object, **options: object) -> None:
-        code = command(*args, **options)
+        interrupt_again()
+        try:
+            code = command(*args, **options)
+        except KeyboardInterrupt:
+            print("heavyspot: stopped", file=sys.stderr)
+            code = STOPPED
         sys.stdout.flush()
         raise typer.Exit(code)
 
     return run
 
 
+def _called(command: Callable[..., int]) -> str:
+    """Return what a command is called: its function's name, an underscore inside as a hyphen.
+
+    >>> def weigh_again_(): ...
+    >>> _called(weigh_again_)
+    'weigh-again'
+    """
+    return command.__name__.rstrip("_").replace("_", "-")
+
+
 COMMANDS = [
-    (command.__name__.rstrip("_"), _with_exit_code(command))
+    (_called(command), _with_exit_code(command))
     for command in (
         demo,
         new,

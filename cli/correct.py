@@ -47,9 +47,10 @@ def correct(
 def _drill(results: "Results", count: int, *, command: str, json: bool) -> int:
     """Drill the plan so often; Ctrl-C ends it early, and what was made is shown."""
     from balance.metal.drilling_steps import drill_job
+    from cli.interrupts import STOPPED
     from cli.printing import print_json
     from cli.show_drillings import show_drillings
-    from cli.watching import STOPPED, cores, watched
+    from cli.watching import cores, watched
 
     with watched("drillings", quiet=json) as watch:
         drilled = drill_job(

@@ -1,49 +1,12 @@
 """The command ``heavyspot``: parse, call, print. One file a command."""
 
-import io
-import os
 import sys
-from typing import Annotated
 
-import typer
+from cli.interrupts import end_at_once, interrupt_again
 
-from cli.commands import COMMANDS
-
-# A job must read the same whatever else is installed, and looking for plug-ins takes time.
-os.environ["PYDANTIC_DISABLE_PLUGINS"] = "__all__"
+# Nothing else is imported up here: Ctrl-C while Python reads modules would show a trace.
 
 _LONGEST = 1000  # letters of a message: a hostile value is quoted in part
-
-app = typer.Typer(
-    name="heavyspot",
-    help="Balance a rotating assembly: weigh, match, bobweights, spin, holes, record.",
-    epilog="A calculation aid: the person who signs the job decides.",
-    no_args_is_help=True,
-    add_completion=False,
-    pretty_exceptions_enable=False,
-    rich_markup_mode=None,
-)
-
-
-def _version(wanted: bool) -> None:
-    if wanted:
-        from balance import __version__
-
-        print(f"heavyspot {__version__}")
-        raise typer.Exit
-
-
-@app.callback()
-def _options(
-    version: Annotated[
-        bool, typer.Option("--version", callback=_version, is_eager=True, help="Say which version.")
-    ] = False,
-) -> None:
-    """Balance a rotating assembly: weigh, match, bobweights, spin, holes, record."""
-
-
-for name, command in COMMANDS:
-    app.command(name)(command)
 
 
 def _check_words(words: list[str]) -> None:
@@ -80,7 +43,18 @@ def _one_line(message: str) -> str:
 
 def run() -> None:
     """Run the command line; wrong input is one line on stderr and exit code 2, never a trace."""
+    end_at_once()
+    try:
+        _run()
+    finally:
+        interrupt_again()
+
+
+def _run() -> None:
+    import io
+
     from balance.errors import HeavyspotError, MissingInputError
+    from cli.app import app
 
     for stream in (sys.stdin, sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):  # what is no letter there becomes its number

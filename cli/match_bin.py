@@ -48,9 +48,9 @@ def match_bin(job: Path, lists: list[Path], *, out: Path | None, as_json: bool) 
     from balance.errors import InputError
     from balance.job.export import as_csv
     from balance.job.load import read_job
+    from cli.interrupts import STOPPED
     from cli.papers import keep
     from cli.printing import print_json
-    from cli.watching import STOPPED
 
     read = read_job(job)
     path = out or job.with_name(f"{job.stem}-sets.csv")

@@ -36,8 +36,9 @@ def report_folder(
     folder: Path, out: Path | None, *, picture: str, paper: str, again: bool, as_json: bool
 ) -> int:
     """Make the reports of a folder's jobs that are not up to date; return the worst exit code."""
+    from cli.interrupts import STOPPED
     from cli.show_reports import print_reports, show_reports
-    from cli.watching import STOPPED, watched
+    from cli.watching import watched
 
     paths = job_files(folder)
     order = Order(picture, paper, made_by())

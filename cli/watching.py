@@ -10,7 +10,6 @@ import time
 from collections.abc import Iterator
 from typing import Any
 
-STOPPED = 130  # exit code after Ctrl-C, as shells count it
 _OFTEN_S, _SELDOM_S = 0.2, 15.0  # between two lines: on a terminal, elsewhere
 _PATIENCE_S = 1.0  # work that is done sooner says nothing
 

@@ -338,14 +338,14 @@ def fuzz(
     """Run ``count`` mutants; return how they ended and those that broke a rule."""
     from typer.main import get_command
 
-    import cli.main
+    import cli.app
 
-    app = cli.main.app
-    cli.main.app = get_command(app)  # built once: half the time of a run
+    app = cli.app.app
+    cli.app.app = get_command(app)  # built once: half the time of a run
     try:
         return _fuzz(count, seed, folder)
     finally:
-        cli.main.app = app
+        cli.app.app = app
 
 
 def _fuzz(

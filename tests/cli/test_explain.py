@@ -67,6 +67,35 @@ def test_words_need_no_quotes(heavyspot: Callable, example: Callable) -> None:
     assert said.out.count("\n  U = ") == 1
 
 
+@pytest.mark.parametrize(
+    "words", [["-2776"], ["-2776", "g", "mm"], ["-2776 g mm", "--json"], ["--json", "--", "-2776"]]
+)
+def test_a_negative_number_is_no_option(
+    heavyspot: Callable, example: Callable, words: list[str]
+) -> None:
+    said = heavyspot("explain", example("v8"), *words)
+    assert (said.code, said.err) == (0, "")
+    assert "-2776" in said.out
+
+
+@pytest.mark.parametrize(
+    ("word", "message"),
+    [
+        ("--jsn", "no option '--jsn': did you mean --json?"),
+        ("--htm=x.html", "no option '--htm=x.html': did you mean --html?"),
+        ("-x", "no option '-x': there are --html, --json, --help;"),
+        ("-", "no option '-': there are"),
+    ],
+)
+def test_a_mistyped_option_is_still_caught(
+    heavyspot: Callable, example: Callable, word: str, message: str
+) -> None:
+    said = heavyspot("explain", example("flat-four"), "P1", word)
+    assert (said.code, said.out) == (2, "")
+    assert message in said.err
+    assert "Only a number may begin with a hyphen\n" in said.err
+
+
 def test_arrows_are_told_only_where_there_are_any(heavyspot: Callable, example: Callable) -> None:
     path = example("flat-four")
     assert "An arrow is written" not in heavyspot("explain", path, "P1").out

@@ -2,6 +2,7 @@
 
 import os
 import signal
+import subprocess
 import sys
 
 import pytest
@@ -75,3 +76,43 @@ def test_ctrl_c_is_a_wish_and_the_second_an_order(capsys):
         with pytest.raises(KeyboardInterrupt):
             press()
     assert signal.getsignal(signal.SIGINT) is before
+
+
+AT_IMPORT = """
+import os, signal, sys
+class CtrlC:
+    def find_spec(self, name, *_):
+        if name == {module!r}:
+            os.kill(os.getpid(), signal.SIGINT)
+sys.meta_path.insert(0, CtrlC())
+sys.argv = ["heavyspot", *{words!r}]
+from cli.main import run
+run()
+"""
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="needs signals")
+@pytest.mark.parametrize(
+    ("module", "words"),
+    [
+        ("cli.app", ["schema"]),
+        ("typer", ["--help"]),
+        ("cli.weigh", ["schema"]),
+        ("typer._click.formatting", ["--help"]),  # while the words are read
+        ("pydantic", ["schema"]),  # inside the command
+    ],
+)
+def test_ctrl_c_while_the_program_starts_is_one_line(module, words):
+    program = AT_IMPORT.format(module=module, words=words)
+    done = subprocess.run(
+        [sys.executable, "-c", program], capture_output=True, text=True, check=False
+    )
+    assert (done.returncode, done.stdout, done.stderr) == (130, "", "heavyspot: stopped\n")
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="needs signals")
+def test_ctrl_c_that_is_held_back_stays_so():
+    program = AT_IMPORT.format(module="cli.app", words=["--version"])
+    held = f"import signal; signal.signal(signal.SIGINT, signal.SIG_IGN){program}"
+    done = subprocess.run([sys.executable, "-c", held], capture_output=True, text=True, check=False)
+    assert (done.returncode, done.stderr) == (0, "")
