@@ -79,11 +79,22 @@ def _entry(job: Job, machine: MachinePage, said: SpinSaid) -> dict[str, Any]:
 
 def _made(job: Job, said: SpinSaid, readings: Sequence[Mapping[str, str]]) -> dict[str, Any]:
     bobweights = _bobweights(job, said.bobweights)
-    drilled = len(job.drilled) if said.drilled is None else said.drilled
+    drilled = len(job.drilled) if said.drilled is None else _entries(job, said.drilled)
     speed = said.speed and (f"{said.speed} rpm" if said.speed[-1].isdigit() else said.speed)
     known = {"name": said.name, "speed": speed, "bobweights": bobweights, "drilled": drilled}
     kept = {key: value for key, value in known.items() if value}
     return {"on": list(said.on) or ["crank"], **kept, "readings": [*readings], "time": now()}
+
+
+def _entries(job: Job, holes: int) -> int:
+    """Return how many entries hold so many holes: some may have been taken back."""
+    recorded = len(job.standing_holes())
+    if holes > recorded:
+        raise InputError(
+            f"{holes} holes in the metal, but {recorded or 'none'} recorded: record each first "
+            "with heavyspot drilled"
+        )
+    return job.entries_with(holes)
 
 
 def _bobweights(job: Job, said: Sequence[str]) -> list[str]:
@@ -139,7 +150,8 @@ def _in_words(job: Job, entry: Mapping[str, Any]) -> Iterator[str]:
     """Yield a spin as it stands in the file, line by line."""
     yield f"turned: {' + '.join(entry['on'])}"
     yield f"bobweights: {', '.join(entry.get('bobweights', ())) or 'none'}"
-    yield f"holes in the metal: {entry.get('drilled', 0)} of {len(job.drilled)} recorded"
+    counted = len(job.standing_holes(last=entry.get("drilled", 0)))
+    yield f"holes in the metal: {counted} of {len(job.standing_holes())} recorded"
     if "speed" in entry:
         yield f"speed: {entry['speed']}"
     for reading in entry["readings"]:
@@ -150,8 +162,8 @@ def _holes(job: Job, said: SpinSaid) -> int | None:
     """Ask how many of the recorded holes are new in the metal; None when the person stops."""
     if said.drilled is not None:
         return said.drilled
-    before = job.standing_spins[-1].drilled if job.standing_spins else 0
-    new = len(job.drilled) - before
+    last = job.standing_spins[-1].drilled if job.standing_spins else 0
+    before, new = len(job.standing_holes(last=last)), len(job.standing_holes(last))
     explained = "how many of the recorded holes were drilled before this spin; Enter for all"
     question = f"Holes drilled since the last spin? [{new or 'none'} recorded] > "
     while (answer := _answer(question, explained)) is not None:

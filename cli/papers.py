@@ -204,7 +204,7 @@ def _disc(results: Results, index: int) -> Figure:
     page = next(part for part in results.job.bolted if part.name == disc.name)
     if page.hole_radius is None:
         raise MissingInputError("correct", [f"hole_radius of {disc.name}, if it is to be drilled"])
-    drilled = [hole for hole in results.job.drilled if hole.part == disc.name]
+    drilled = [hole for hole in results.job.standing_holes() if hole.part == disc.name]
     return disc_view(
         disc,
         circle_mm=page.hole_radius,

@@ -278,4 +278,9 @@ TAIL = """
 # diameter = "10 mm"
 # depth = "14 mm"
 # time = 2026-01-31T11:40:00
+#
+## Taken back, never erased: the latest hole of the same part (heavyspot drilled JOB W1 --undo).
+## [[drilled]]
+## part = "W1"
+## undo = true
 """

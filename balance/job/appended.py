@@ -7,6 +7,7 @@ from pydantic import Field
 
 from balance.job.quantities import (
     Angle,
+    HoleAngle,
     Mass,
     Masses,
     Name,
@@ -18,6 +19,7 @@ from balance.job.quantities import (
 
 __all__ = [
     "DrilledPage",
+    "DrillingPage",
     "ProofPage",
     "PuttyPage",
     "ReadingPage",
@@ -97,10 +99,34 @@ class ProofPage(Page):
 
 
 class DrilledPage(Page):
-    """A hole that was drilled, appended: in which part, where, which drill, how deep."""
+    """A hole that was drilled: in which part, where, which drill, how deep."""
 
     part: Name
-    angle: Angle
+    angle: HoleAngle
     diameter: PositiveLength
     depth: PositiveLength
     time: dt.datetime | None = None
+
+
+class DrillingPage(Page):
+    """A hole that was drilled, appended; ``undo`` takes back the latest of the same part."""
+
+    part: Name
+    angle: HoleAngle | None = None
+    diameter: PositiveLength | None = None
+    depth: PositiveLength | None = None
+    undo: bool = False
+    time: dt.datetime | None = None
+
+    @property
+    def hole(self) -> DrilledPage | None:
+        """The hole; None where the entry takes one back."""
+        if self.angle is None or self.diameter is None or self.depth is None:
+            return None
+        return DrilledPage(
+            part=self.part,
+            angle=self.angle,
+            diameter=self.diameter,
+            depth=self.depth,
+            time=self.time,
+        )

@@ -273,12 +273,23 @@ def _amounts(job: Job) -> Found:
 def _drilled(job: Job) -> Found:
     weights = [c.mark for c in job.crank.counterweights] if job.crank else []
     known = [*weights, *(part.name for part in job.bolted)]
-    for index, hole in enumerate(job.drilled):
-        if hole.part not in known:
+    standing = Counter[str]()
+    for index, entry in enumerate(job.drilled):
+        place: Path = ("drilled", index)
+        if entry.part not in known:
             message = (
-                f"{hole.part!r} is neither a counterweight nor a bolted part: {', '.join(known)}"
+                f"{entry.part!r} is neither a counterweight nor a bolted part: {', '.join(known)}"
             )
-            yield ("drilled", index, "part"), message
+            yield (*place, "part"), message
+        elif not entry.undo and entry.hole is None:
+            lacking = [key for key in ("angle", "diameter", "depth") if getattr(entry, key) is None]
+            yield place, f"needs {' and '.join(lacking)}, or undo = true"
+        elif entry.undo and {"angle", "diameter", "depth"} & entry.model_fields_set:
+            yield place, f"takes back a hole of {entry.part}, so it has no hole of its own"
+        elif entry.undo and not standing[entry.part]:
+            yield place, f"takes back a hole of {entry.part} that is not there"
+        else:
+            standing[entry.part] += -1 if entry.undo else 1
 
 
 def _targets(job: Job) -> Found:

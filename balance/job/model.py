@@ -10,10 +10,11 @@ from typing import Annotated, Any, Literal, Self
 from pydantic import BeforeValidator, Field, PrivateAttr, WithJsonSchema, field_validator
 
 from balance.errors import InputError
-from balance.job.appended import DrilledPage, ProofPage, SpinPage, WeighingPage
+from balance.job.appended import DrilledPage, DrillingPage, ProofPage, SpinPage, WeighingPage
 from balance.job.quantities import (
     Angle,
     Density,
+    HoleAngle,
     Length,
     LengthToMeasure,
     Mass,
@@ -207,7 +208,7 @@ class BobweightsPage(Page):
 class HolePage(Page):
     """A hole that is already there: angle in the crank's frame, diameter, full-diameter depth."""
 
-    angle: Angle
+    angle: HoleAngle
     diameter: PositiveLength
     depth: PositiveLength
 
@@ -406,7 +407,7 @@ class Job(Page):
     weighings: tuple[WeighingPage, ...] = ()
     proofs: tuple[ProofPage, ...] = ()
     spins: tuple[SpinPage, ...] = ()
-    drilled: tuple[DrilledPage, ...] = ()
+    drilled: tuple[DrillingPage, ...] = ()
 
     @property
     def kept_spins(self) -> tuple[SpinPage, ...]:
@@ -429,6 +430,29 @@ class Job(Page):
     def check_spins(self) -> tuple[SpinPage, ...]:
         """The spins with something stuck on that were not taken back: they judge the machine."""
         return tuple(spin for spin in self.kept_spins if spin.stuck)
+
+    def standing_holes(self, first: int = 0, last: int | None = None) -> tuple[DrilledPage, ...]:
+        """The holes of the ``[[drilled]]`` entries from first to last, less those taken back.
+
+        A hole that was taken back was never there, whichever spins its entry stood before.
+        """
+        counted = range(len(self.drilled))[first:last]
+        return tuple(hole for index, hole in self._standing() if index in counted)
+
+    def entries_with(self, holes: int) -> int:
+        """How many ``[[drilled]]`` entries hold so many holes that were not taken back."""
+        places = [index for index, _ in self._standing()]
+        return len(self.drilled) if holes == len(places) else places[holes]
+
+    def _standing(self) -> list[tuple[int, DrilledPage]]:
+        standing: list[tuple[int, DrilledPage]] = []
+        for index, entry in enumerate(self.drilled):
+            if entry.hole is not None:
+                standing.append((index, entry.hole))
+                continue
+            last = max(k for k, (_, old) in enumerate(standing) if old.part == entry.part)
+            standing.pop(last)
+        return standing
 
     _digest: str = PrivateAttr("")
     _source: str = PrivateAttr("job.toml")

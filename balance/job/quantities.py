@@ -16,12 +16,14 @@ from pydantic import (
 
 from balance.errors import InputError
 from balance.units import read
+from balance.vectors import fold
 
 __all__ = [
     "LARGEST",
     "SMALLEST",
     "Angle",
     "Density",
+    "HoleAngle",
     "Length",
     "LengthToMeasure",
     "Mass",
@@ -131,6 +133,8 @@ Density = Annotated[float, _reader("density", above=0), _schema("density")]
 Speed = Annotated[float, _reader("speed", above=0), _schema("speed")]
 UnbalanceAmount = Annotated[float, _reader("unbalance", minimum=0), _schema("unbalance")]
 Angle = Annotated[float, BeforeValidator(_angle), _schema("angle")]
+# The place of a hole on the crank: -2 deg is the same place as 358 deg, and leaves as that.
+HoleAngle = Annotated[Angle, AfterValidator(lambda degrees: float(fold(degrees)))]
 Masses = Annotated[
     tuple[Mass, ...],
     BeforeValidator(_repeats),

@@ -93,7 +93,7 @@ def holes_in(job: Job, part: str, count: int | None = None) -> tuple[DrilledPage
         if page.mark == part
         for hole in page.holes
     ]
-    return merged([*old, *(hole for hole in job.drilled[:count] if hole.part == part)])
+    return merged([*old, *(hole for hole in job.standing_holes(last=count) if hole.part == part)])
 
 
 def taken_between(

@@ -95,7 +95,7 @@ def history_job(job: Job, bobweights: Sequence[Bobweight] = ()) -> History:
 
 def _steps(job: Job, bobweights: Sequence[Bobweight]) -> Iterator[CheckedStep]:
     stacks = sorted(dict.fromkeys(spin.on for spin in job.standing_spins), key=len)
-    for on in stacks if job.drilled else ():
+    for on in stacks if job.standing_holes() else ():
         states = stack_states(job, on, bobweights)
         for before, after in pairwise(states):
             move = _move(job, before, after)

@@ -176,7 +176,7 @@ def _crank(job: Job, crank: CrankPage, part: PartUnbalance) -> CrankCorrection:
         "drills_mm": _drills(job),
         "tolerance_gmm": _provable(part),
         "slugs": [_slug(page) for page in crank.slugs] or None,
-        "deepen": bool(job.drilled),
+        "deepen": bool(job.standing_holes()),
         **_rules(job, crank),
     }
     made, chance = _aimed(job, before, crank.bearings, task)

@@ -60,7 +60,7 @@ def _since(results: Results, done: CrankCorrection) -> Iterator[Line]:
     if crank is None:  # something was spun: there is a crank
         return
     pages = {page.mark: page for page in crank.counterweights}
-    drilled = [hole for hole in job.drilled[first.drilled :] if hole.part in pages]
+    drilled = [hole for hole in job.standing_holes(first.drilled) if hole.part in pages]
     for index, here in enumerate(results.spun.bearings_mm if drilled else ()):
         pieces = [polar(first.unbalance[index])]
         for hole in drilled:

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 
 from balance import __version__
 from balance.job.appended import SpinPage
-from balance.job.model import BoltedPage
+from balance.job.model import BoltedPage, Job
 from balance.sheet.blocks import Block, Bullets, Column, Table, Text, clean
 from balance.sheet.results import Results
 from balance.sheet.wording import (
@@ -31,7 +31,7 @@ def measured_section(results: Results) -> tuple[Block, ...]:
     name = clean(job.machine.name) if job.machine and job.machine.name else "Balancing machine"
     proven = "Proven with known masses." if spun.proven else "NOT PROVEN with a known mass."
     timed = any(spin.time for spin in job.standing_spins)
-    rows = tuple(row for spin in job.standing_spins for row in _spin_rows(spin, timed=timed))
+    rows = tuple(row for spin in job.standing_spins for row in _spin_rows(job, spin, timed=timed))
     columns = (
         Column("spin"), Column("what turned"), Column("holes so far", "right"),
         *((Column("when"),) if timed else ()),
@@ -43,10 +43,11 @@ def measured_section(results: Results) -> tuple[Block, ...]:
     return (Text(f"{capital(name)}. {proven} How it counts: section 8."), table)
 
 
-def _spin_rows(spin: SpinPage, *, timed: bool) -> Iterator[tuple[str, ...]]:
+def _spin_rows(job: Job, spin: SpinPage, *, timed: bool) -> Iterator[tuple[str, ...]]:
     for n, reading in enumerate(spin.readings):
         head = (
-            clean(spin.name), " + ".join(clean(part) for part in spin.on), str(spin.drilled),
+            clean(spin.name), " + ".join(clean(part) for part in spin.on),
+            str(len(job.standing_holes(last=spin.drilled))),
             *((_when(spin.time),) if timed else ()),
             "" if spin.speed is None else f"{spin.speed:.0f}",
         )  # fmt: skip
@@ -62,14 +63,14 @@ def work_section(results: Results) -> tuple[Block, ...]:
     """Return what was drilled so far, and what is planned."""
     job = results.job
     blocks: list[Block] = []
-    if job.drilled:
+    if job.standing_holes():
         rows = tuple(
             (
                 clean(hole.part), angle_text(hole.angle),
                 drill_text(hole.diameter, job.drills.sizes), f"{hole.depth:.1f}",
                 _when(hole.time),
             )
-            for hole in job.drilled
+            for hole in job.standing_holes()
         )  # fmt: skip
         columns = (
             Column("drilled in"), Column("angle", "right"), Column("drill"),

@@ -62,7 +62,7 @@ def _webs(results: Results, *, done: bool) -> Iterator[Picture]:
     """Yield the counterweights with work, to one scale."""
     correction = results.corrected.crank
     plan = correction.plan
-    drilled = {hole.part for hole in results.job.drilled} if done else set()
+    drilled = {hole.part for hole in results.job.standing_holes()} if done else set()
     work = sorted(
         {p.counterweight for p in plan.holes}
         | {p.counterweight for p in plan.slugs}
@@ -156,7 +156,7 @@ def _disc(results: Results, disc: DiscCorrection, scale: float) -> Picture:
     point, circle_mm = results.job.drills.point, disc.plan.holes[0].circle_mm
     holes = [
         DrawnHole("", hole.angle, hole.diameter, hole.depth, point)
-        for hole in results.job.drilled
+        for hole in results.job.standing_holes()
         if hole.part == disc.name
     ]
     new = [(str(n), hole) for n, hole in enumerate(disc.plan.holes, start=1)]

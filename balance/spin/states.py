@@ -21,7 +21,7 @@ def state_of(job: Job, on: Sequence[str], drilled: int) -> int:
     bolted = {part.name for part in job.bolted}
     return sum(
         hole.part in on or ("crank" in on and hole.part not in bolted)
-        for hole in job.drilled[:drilled]
+        for hole in job.standing_holes(last=drilled)
     )
 
 

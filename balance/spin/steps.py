@@ -194,7 +194,7 @@ def holes_since(job: Job, spun: Spun) -> dict[str, int]:
     counts = {
         part.name: sum(
             hole.part == part.name or (part.name == "crank" and hole.part not in bolted)
-            for hole in job.drilled[part.drilled :]
+            for hole in job.standing_holes(part.drilled)
         )
         for part in spun.parts
     }

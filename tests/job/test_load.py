@@ -85,6 +85,34 @@ def test_a_drilled_hole_must_be_in_a_known_part(small: str) -> None:
         read_text(small + hole)
 
 
+HOLE = '[[drilled]]\npart = "W1"\nangle = "{}"\ndiameter = 8\ndepth = 10\n'
+UNDO = '[[drilled]]\npart = "W1"\nundo = true\n'
+
+
+@pytest.mark.parametrize(
+    ("entries", "message"),
+    [
+        (HOLE.replace("depth = 10\n", ""), "drilled[1]: needs depth, or undo = true"),
+        ('[[drilled]]\npart = "W1"\n', "needs angle and diameter and depth, or undo = true"),
+        (HOLE + UNDO + "depth = 10\n", "takes back a hole of W1, so it has no hole of its own"),
+        (HOLE + UNDO + UNDO, "drilled[3]: takes back a hole of W1 that is not there"),
+    ],
+)
+def test_a_hole_that_is_taken_back_was_there(small: str, entries: str, message: str) -> None:
+    with pytest.raises(JobFileError, match=re.escape(message)):
+        read_text(small + entries.replace("{}", "10 deg"))
+
+
+def test_holes_that_stand_are_those_that_were_not_taken_back(small: str) -> None:
+    entries = "".join(HOLE.format(angle) for angle in ("10 deg", "20 deg", "30 deg"))
+    job = read_text(small + entries + UNDO + UNDO + HOLE.format("-2 deg"))
+    assert [hole.angle for hole in job.standing_holes()] == [10, 358]
+    # by hand: entry 1 stands, 2 and 3 were taken back by 4 and 5, 6 stands
+    assert [len(job.standing_holes(last=count)) for count in range(7)] == [0, 1, 1, 1, 1, 1, 2]
+    assert [hole.angle for hole in job.standing_holes(3)] == [358]
+    assert [job.entries_with(count) for count in range(3)] == [0, 5, 6]
+
+
 def test_a_spin_cannot_know_of_holes_that_are_not_there(small: str) -> None:
     text = small.replace('on = ["crank"]', 'on = ["crank"]\ndrilled = 2')
     with pytest.raises(JobFileError, match=r"2 holes, but there are 0 \[\[drilled\]\] entries"):

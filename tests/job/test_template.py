@@ -50,7 +50,7 @@ def by_hand(text: str) -> str:
 
 def taken_back(text: str) -> str:
     """Take the entries that wait into use, and those that take one back."""
-    back = re.compile(r"^## \[\[(?:weighings|spins)\]\]\n(?:## .*\n)+", re.MULTILINE)
+    back = re.compile(r"^## \[\[(?:weighings|spins|drilled)\]\]\n(?:## .*\n)+", re.MULTILINE)
     return opened(back.sub(lambda entry: entry[0].replace("## ", ""), text))
 
 
@@ -128,6 +128,8 @@ def test_entries_shown_can_be_taken_back() -> None:
     job = read_text(taken_back(made("single")))
     assert job.weighings[-1].undo
     assert not job.standing_spins
+    assert job.drilled[-1].undo
+    assert not job.standing_holes()
 
 
 def test_the_proof_spins_shown_prove_the_machine_shown() -> None:

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from balance.errors import MissingInputError
-from balance.job.appended import DrilledPage
+from balance.job.appended import DrilledPage, DrillingPage
 from balance.job.load import read_job
 from balance.metal.drilled_holes import disc_holes_gmm, holes_in, merged, taken_between, taken_by
 from balance.metal.holes import axial_hole, radial_hole
@@ -22,7 +22,8 @@ def hole(part="W1", angle=180.0, diameter=8.0, depth=10.0):
 
 
 def drilled(*holes):
-    return JOB.model_copy(update={"drilled": tuple(holes)})
+    entries = tuple(DrillingPage(**each.model_dump()) for each in holes)
+    return JOB.model_copy(update={"drilled": entries})
 
 
 def test_a_radial_hole_keeps_force_and_moment_in_the_bearings():
