@@ -11,7 +11,7 @@ from balance.job.amounts import amount_gmm
 from balance.job.appended import ReadingPage, SpinPage
 from balance.job.hung import HUNG
 from balance.job.lines import Path
-from balance.job.model import Job
+from balance.job.model import Job, MachinePage
 
 __all__ = ["contradictions"]
 
@@ -237,6 +237,7 @@ def _machine(job: Job) -> Found:
     places = [plane.z for plane in job.machine.planes]
     if len(set(names)) < len(names) or len(set(places)) < len(places):
         yield ("machine", "planes"), "must have two names and two places"
+    yield from _sides(job.machine)
     known = [job.machine.counts, job.machine.zero, job.machine.points_to]
     if None in known and any(value is not None for value in known):
         yield (
@@ -252,6 +253,22 @@ def _machine(job: Job) -> Found:
                 f"shows {job.machine.unit}, a mass: at which radius is plane {plane.name!r} set?"
             )
             yield ("machine", "planes", index), f'{message} Write radius, or unit = "oz in"'
+
+
+def _sides(machine: MachinePage) -> Found:
+    """Planes that are called left and right lie as the nose of the crank says."""
+    at = {plane.name.casefold(): plane.z for plane in machine.planes}
+    if machine.nose is None or not {"left", "right"} <= {*at}:
+        return
+    nearest = min(("left", "right"), key=lambda side: at[side])
+    if nearest != machine.nose:
+        yield (
+            ("machine", "nose"),
+            (
+                f"the nose is said to lie on the {machine.nose}, but plane {nearest!r} is nearest "
+                f"to it (z {at[nearest]:g} mm): mend nose, or the names or z of the planes"
+            ),
+        )
 
 
 def _amounts(job: Job) -> Found:

@@ -8,9 +8,9 @@ from numpy.typing import NDArray
 from balance.job.amounts import amount_gmm
 from balance.job.appended import ReadingPage
 from balance.job.model import MachinePage
-from balance.spin.machine import Machine
+from balance.spin.machine import Machine, Reading, from_crank
 
-__all__ = ["declared_machine", "displayed", "u_shown"]
+__all__ = ["declared_machine", "displayed", "readings_of", "u_shown"]
 
 
 def declared_machine(page: MachinePage) -> Machine | None:
@@ -76,6 +76,39 @@ def displayed(page: MachinePage, readings: Sequence[ReadingPage]) -> list[tuple[
         )
         for plane in page.planes
     ]
+
+
+def readings_of(
+    page: MachinePage, machine: Machine, unbalance: NDArray[np.complex128]
+) -> tuple[Reading, ...]:
+    """Return what the screen shows of an unbalance, in the page's order of planes and its unit.
+
+    Parameters
+    ----------
+    page : MachinePage
+        The job file's [machine] table.
+    machine : Machine
+        As declared, or as found from the job's proof spins.
+    unbalance : array (planes,), complex [g mm]
+        In the crank's frame, from nose to flywheel.
+
+    Examples
+    --------
+    >>> page = MachinePage(planes=[{"name": "A", "z": 0.0}], unit="oz in", counts="clockwise",
+    ...                    seen_from="nose", zero=10.0, points_to="heavy")
+    >>> (shown,) = readings_of(page, declared_machine(page), [720.078j])
+    >>> round(shown.amount, 3), round(shown.degrees, 3)
+    (1.0, 80.0)
+    """
+    found = declared_machine(page) is None  # then its unit is the g mm that `displayed` makes
+    return tuple(
+        Reading(
+            shown.amount
+            / (amount_gmm(1.0, unit=page.unit, radius_mm=plane.radius) if found else 1.0),
+            shown.degrees,
+        )
+        for plane, shown in zip(page.planes, from_crank(unbalance, machine), strict=True)
+    )
 
 
 def _size(page: MachinePage, radius_mm: float | None) -> float:

@@ -1,6 +1,7 @@
 """The machine of a job: as declared, or as found from spins with known masses."""
 
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -8,6 +9,7 @@ from numpy.typing import NDArray
 from balance.errors import InputError, JobFileError, MissingInputError
 from balance.job.appended import ProofPage
 from balance.job.model import Job, MachinePage
+from balance.spin.check_spin_steps import last_check
 from balance.spin.conventions import Identified, KnownSpin, identify
 from balance.spin.declared import differences, identified_machine
 from balance.spin.machine import Machine, statement
@@ -20,6 +22,7 @@ __all__ = [
     "machine_in_words",
     "machine_job",
     "prove_job",
+    "rests_on",
 ]
 
 
@@ -113,7 +116,7 @@ def prove_job(job: Job) -> Proved:
     declared, seen = declared_machine(page), _found(page, found)
     if declared is not None:
         return Proved(found, declared, seen, differences(declared, found))
-    return Proved(found, seen, seen, _scales(page, seen))
+    return Proved(found, seen, seen, (*_planes(page, seen), *_scales(page, seen)))
 
 
 def machine_in_words(page: MachinePage, machine: Machine) -> str:
@@ -141,6 +144,19 @@ def _contradiction(job: Job, proved: Proved) -> None:
     raise JobFileError(f"{message} (heavyspot prove)", path=job.source, key="machine")
 
 
+def _planes(page: MachinePage, found: Machine | None) -> tuple[str, ...]:
+    """Return what is odd when a mass stuck in one plane was read in the other."""
+    if found is None or len(page.planes) == 1:
+        return ()
+    if found.nose_first == (page.planes[0].z < page.planes[1].z):
+        return ()
+    one, other = (repr(plane.name) for plane in page.planes)
+    return (
+        f"planes: a mass stuck in plane {one} shows in plane {other}; were readings or masses "
+        "written under the wrong plane, or are the places z of the planes exchanged?",
+    )
+
+
 def _scales(page: MachinePage, found: Machine | None) -> tuple[str, ...]:
     """Return what is odd about the scales found, where the unit alone was declared."""
     if found is None:
@@ -155,7 +171,7 @@ def _scales(page: MachinePage, found: Machine | None) -> tuple[str, ...]:
 
 
 def is_proven(job: Job) -> bool:
-    """Return whether a known mass has proven the machine: by date, or by this job's own spins.
+    """Return whether a known mass has proven the machine: a check spin, this job's spins, a date.
 
     Parameters
     ----------
@@ -171,9 +187,50 @@ def is_proven(job: Job) -> bool:
     """
     if job.machine is None:
         return False
+    checked = _checked(job)
+    if checked is not None:
+        return checked
     if len(job.proofs) > 1:
         return prove_job(job).proven
     return job.machine.proven is not None
+
+
+def _checked(job: Job) -> bool | None:
+    """Return whether the last check spin proves the machine or refutes it; None without either."""
+    if not job.check_spins:
+        return None
+    try:
+        last = last_check(job, machine_job(job))
+    except MissingInputError:  # nobody knows the machine yet
+        return None
+    return True if last and last.agrees else False if last and last.contradicts else None
+
+
+def rests_on(job: Job) -> Literal["declared", "proofs", "nothing"]:
+    """Return what says how the machine counts: somebody's word that was proven, proofs, or nothing.
+
+    Proof spins that find what was declared bear it out: the two are independent. Proof spins by
+    themselves are as good as the places where their masses were said to be.
+
+    Parameters
+    ----------
+    job : Job
+        As read from its file.
+
+    Examples
+    --------
+    >>> from importlib.resources import files
+    >>> from balance.job.load import read_job
+    >>> rests_on(read_job(files("cli.examples") / "v8.toml"))
+    'declared'
+    """
+    declared = job.machine is not None and declared_machine(job.machine) is not None
+    if declared and len(job.proofs) > 1:
+        return "declared" if prove_job(job).proven else "nothing"
+    if len(job.proofs) > 1:
+        return "proofs"
+    dated = job.machine is not None and job.machine.proven is not None
+    return "declared" if declared and dated else "nothing"
 
 
 def _found(page: MachinePage, found: Identified) -> Machine | None:

@@ -12,7 +12,14 @@ from balance.spin.machine_page import displayed
 from balance.units import read
 from balance.vectors import vector
 
-__all__ = ["bobweight_doubt_text", "grade_doubt", "same_crank"]
+__all__ = [
+    "EXCHANGED",
+    "SLIPS",
+    "Slip",
+    "bobweight_doubt_text",
+    "grade_doubt",
+    "same_crank",
+]
 
 Complex = NDArray[np.complex128]
 
@@ -20,10 +27,18 @@ Complex = NDArray[np.complex128]
 # machine in order repeats itself worse than that on an unbalance worth correcting.
 _SAME, _OTHER = 0.1, 0.25
 _OZ_IN = read("1 oz in", "unbalance")
-_SLIPS: Mapping[str, Callable[[Complex], Complex]] = {
-    "the two planes were exchanged": lambda u: u[::-1],
+Slip = Callable[[Complex], Complex]
+
+EXCHANGED = "the two planes were exchanged"
+SLIPS: Mapping[str, Slip] = {
+    EXCHANGED: lambda u: u[::-1],
     "the angles were counted the other way": lambda u: u.conj(),
     "the angles are half a turn off (light side for heavy)": lambda u: -u,
+}
+"""What each slip makes of an unbalance in the machine's planes; done twice it is undone."""
+
+_SLIPS: Mapping[str, Slip] = {
+    **SLIPS,
     "oz in were entered as g mm": lambda u: u * _OZ_IN,
     "g mm were entered as oz in": lambda u: u / _OZ_IN,
 }
@@ -58,7 +73,8 @@ def same_crank(job: Job) -> str:
     """
     page = job.machine
     bare = [proof.readings for proof in job.proofs if not proof.stuck]
-    first = [s.readings for s in job.standing_spins if s.on == ("crank",) and not s.drilled]
+    alone = [spin for spin in job.standing_spins if spin.on == ("crank",)]
+    first = [spin.readings for spin in alone if not job.standing_holes(last=spin.drilled)]
     if page is None or not bare or not first:
         return ""
     proof, spin = _mean(page, bare), _mean(page, first)
