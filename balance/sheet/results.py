@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from balance.engine.bobweights import Need
     from balance.engine.steps import BobweightCard, Shook
     from balance.job.model import Job
+    from balance.metal.check_spin_steps import SpinCheck
     from balance.metal.history_steps import History
     from balance.metal.steps import Corrected
     from balance.metal.variants import Alternative
@@ -122,6 +123,13 @@ class Results:
         from balance.metal.steps import correct_job
 
         return correct_job(self.job, self.spun)
+
+    @cached_property
+    def check_spin(self) -> SpinCheck:
+        """The check spin to make before anything is cut, and what the one that was made says."""
+        from balance.metal.check_spin_steps import check_spin_job
+
+        return check_spin_job(self.job, self.spun, self.corrected, self.history)
 
     @cached_property
     def others(self) -> tuple[Alternative, ...]:
