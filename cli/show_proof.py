@@ -1,7 +1,8 @@
 """What the proof spins say of the machine, for people."""
 
 from balance.job.model import Job
-from balance.spin.proof_steps import Proved, machine_in_words
+from balance.sheet.check_spin_words import RESTS_ON_PROOFS
+from balance.spin.proof_steps import Proved, machine_in_words, rests_on
 from cli.cautions import SPINNING, caution
 from cli.printing import bullets, heading, next_step, say, title
 
@@ -36,6 +37,8 @@ def show_proof(job: Job, proved: Proved) -> None:
                 f'points_to = "{meant.points_to}"',
             ]
         )
+    if meant is not None and rests_on(job) == "proofs":
+        say("", RESTS_ON_PROOFS)
     if found.warnings:
         heading("Mind")
         bullets(found.warnings)

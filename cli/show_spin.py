@@ -1,14 +1,17 @@
 """What the machine's readings say, for people."""
 
+from balance.sheet.check_spin_words import RESTS_ON_PROOFS
 from balance.sheet.results import Results
 from balance.sheet.wording import sentence
+from balance.spin.check_spin_steps import last_check
 from balance.spin.planes import amplification
-from balance.spin.proof_steps import machine_in_words
+from balance.spin.proof_steps import machine_in_words, rests_on
 from balance.spin.steps import PartUnbalance, Spun
 from balance.spin.tolerance import in_words
 from balance.units import show
 from balance.vectors import amount, degrees
 from cli.printing import heading, next_step, say, table, title
+from cli.show_check_spin import CLEAR_UP, show_recorded_check
 
 VERDICTS = {"pass": "PASS", "fail": "outside", "not proven": "NOT PROVEN"}
 
@@ -28,17 +31,25 @@ def show_spin(results: Results) -> None:
     _together(spun)
     _history(results)
     done = all(part.verdict == "pass" for part in spun.parts)
+    recorded = last_check(job, spun.machine)
+    if recorded is not None and recorded.contradicts:
+        next_step(CLEAR_UP)
+        return
     prove = "prove the machine (heavyspot prove) before any metal is cut; then "
     next_step("heavyspot report." if done else f"{prove * (not spun.proven)}heavyspot correct.")
 
 
 def _warnings(results: Results) -> None:
-    if not results.spun.proven:
+    job, recorded = results.job, last_check(results.job, results.spun.machine)
+    if not results.spun.proven and not (recorded and recorded.contradicts):
         say(
             "",
             "WARNING this convention is not proven: stick a known mass at a known place, spin,",
             "and see that the reading points there before any metal is cut.",
         )
+    show_recorded_check(job, recorded)
+    if rests_on(job) == "proofs" and not (recorded and recorded.verdict):
+        say("", RESTS_ON_PROOFS)
     for doubt in results.spun.doubts:
         say("", f"WARNING {sentence(doubt)}")
     if results.parts_unknown:

@@ -1,0 +1,94 @@
+"""The check spin in words, the same on the screen and on paper."""
+
+from balance.job.model import Job
+from balance.metal.check_spin_steps import CheckPlace, CheckRow, PlannedCheck
+from balance.spin.check_spin_steps import RecordedCheck
+from balance.spin.proof_steps import rests_on
+
+__all__ = [
+    "RESTS_ON_PROOFS",
+    "figure",
+    "must_text",
+    "place_text",
+    "resting_text",
+    "stop_text",
+    "stuck_option",
+]
+
+RESTS_ON_PROOFS = (
+    "Everything rests on where the proof masses were stuck; a check spin with putty shows whether "
+    "they were there (heavyspot correct says how)."
+)
+_RESTS = {
+    "proofs": "Everything rests on where the proof masses were stuck: noted half a turn off, the "
+    "other way round or in the other plane, they would put every hole in the wrong place.",
+    "nothing": "Nothing has shown yet that the machine counts as the job says.",
+    "declared": "",
+}
+
+
+def resting_text(job: Job) -> str:
+    """Return what the convention of a machine rests on, where no putty has shown it yet.
+
+    Examples
+    --------
+    >>> from importlib.resources import files
+    >>> from balance.job.load import read_job
+    >>> resting_text(read_job(files("cli.examples") / "v8.toml"))
+    ''
+    """
+    return _RESTS[rests_on(job)]
+
+
+def stop_text(job: Job, recorded: RecordedCheck | None) -> str:
+    """Return why nothing may be cut, and what to do; empty when no check spin says so."""
+    if recorded is None or not recorded.contradicts:
+        return ""
+    where = "the places of the proof masses" if rests_on(job) == "proofs" else "[machine]"
+    return (
+        f"{recorded.message}. Drill nothing. See that the putty was where the job says (heavyspot "
+        f"spin --undo takes the check spin back); else mend {where}, until it agrees"
+    )
+
+
+def figure(value: float) -> str:
+    """Return an amount as a screen shows it: three figures, at most two decimals.
+
+    Examples
+    --------
+    >>> figure(1.5238), figure(35.42), figure(812.4)
+    ('1.52', '35.4', '812')
+    """
+    return f"{value:.{0 if value >= 99.95 else 1 if value >= 9.995 else 2}f}"
+
+
+def place_text(place: CheckPlace) -> str:
+    """Return where a lump goes.
+
+    Examples
+    --------
+    >>> place_text(CheckPlace("W1", 234.0, 104.0, 30.0, 5.0, hole=2))
+    '5 g on W1 at 234 deg, where hole 2 goes'
+    """
+    work = f", where hole {place.hole} goes" * bool(place.hole)
+    work += f", where slug {place.slug} goes" * bool(place.slug)
+    return f"{place.mass_g:g} g on {place.mark} at {place.degrees:g} deg{work}"
+
+
+def must_text(row: CheckRow, unit: str) -> str:
+    """Return what one plane must show.
+
+    Examples
+    --------
+    >>> must_text(CheckRow("left", 400.0, 10.0, 812.4, 20.0, 60.0, 4.0), "g mm")
+    'left 812 g mm at 20 deg'
+    """
+    return f"{row.plane} {figure(row.must)} {unit} at {row.must_degrees:.0f} deg"
+
+
+def stuck_option(planned: PlannedCheck) -> str:
+    """Return the options with which the check spin is written down."""
+    return " ".join(
+        f'--stuck "{place.mark}={place.mass_g:g} g@{place.degrees:g} deg"'
+        for place in planned.places
+    )

@@ -1,0 +1,75 @@
+"""The check spin with putty, for people: how to make it, and what the one that was made says."""
+
+from balance.job.model import Job
+from balance.metal.check_spin_steps import PlannedCheck, SpinCheck
+from balance.sheet.check_spin_words import (
+    figure,
+    must_text,
+    place_text,
+    resting_text,
+    stop_text,
+    stuck_option,
+)
+from balance.sheet.results import Results
+from balance.spin.check_spin_steps import RecordedCheck
+from cli.printing import bullets, heading, say, table
+
+MAKE_IT = "make the check spin above, before anything is cut; then heavyspot correct again."
+CLEAR_UP = "clear up what the check spin says; drill nothing before that."
+
+
+def show_check_spin(results: Results) -> None:
+    """Print the check spin to make; nothing where putty or holes have shown enough already."""
+    check = results.check_spin
+    if check.planned is None or check.settled or check.contradiction:
+        return
+    if check.due:
+        _make(results.job, check.planned)
+    else:
+        shown = ", ".join(must_text(row, check.planned.unit) for row in check.planned.rows)
+        stuck = " and ".join(place_text(place) for place in check.planned.places)
+        say("", f"To check the machine before the first hole, stick on {stuck}: {shown}.")
+
+
+def show_recorded_check(job: Job, recorded: RecordedCheck | None) -> None:
+    """Print what the last check spin of a job says, if there is one."""
+    if stop := stop_text(job, recorded):
+        say(f"STOP: {stop}.")
+    elif recorded is not None:
+        say(f"{_capital(recorded.message)}.")
+
+
+def _capital(text: str) -> str:
+    return text[0].upper() + text[1:]
+
+
+def next_of_check(check: SpinCheck) -> str:
+    """Return what the check spin asks for next; empty when nothing."""
+    return CLEAR_UP if check.contradiction else MAKE_IT if check.due else ""
+
+
+def _make(job: Job, planned: PlannedCheck) -> None:
+    heading("Before the first hole: a check spin with putty")
+    say(resting_text(job))
+    bullets(f"Stick on {place_text(place)}, its middle at the rim." for place in planned.places)
+    say(
+        "Clean dry metal, low speed, guard closed, nobody in the plane of rotation; the same crank",
+        "and bobweights as last spun, nothing else changed. Then it must show:",
+    )
+    unit = planned.unit
+    rows = [
+        [
+            row.plane,
+            figure(row.now),
+            f"{row.now_degrees:.0f}",
+            figure(row.must),
+            f"{row.must_degrees:.0f}",
+            figure(row.within),
+            "any" if row.within_degrees is None else f"{row.within_degrees:.0f}",
+        ]
+        for row in planned.rows
+    ]
+    columns = ["plane", f"now {unit}", "at deg", f"must show {unit}", "at deg", "+/-", "+/- deg"]
+    table(columns, rows, left=1)
+    say("Lighter, or elsewhere: the machine counts otherwise than it is said to; drill nothing.")
+    say(f"Write it down: heavyspot spin {job.source} --add {stuck_option(planned)}")
