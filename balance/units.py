@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
+from balance._unread import broken
 from balance.errors import InputError
 
 __all__ = ["KINDS", "Kind", "read", "show", "unit_names"]
@@ -84,11 +85,11 @@ _NUMBER = r"[-+]?(?:\d+[\s-]\d+/\d+|\d+/\d+|\d+(?:[.,]\d+)?(?:[eE][-+]?\d+)?|[.,
 _QUANTITY = re.compile(rf"\s*({_NUMBER})\s*(.*?)\s*", re.DOTALL)
 _POUNDS_AND_OUNCES = re.compile(rf"lbs?\s+({_NUMBER})\s*(?:oz|ounces?)")
 _AT_RADIUS = re.compile(
-    rf"\s*({_NUMBER}\s*[a-z]+)\s*(?:at|@|x|×)\s*(a\s+)?(?:(radius|diameter|dia\.?|ø)\s*(?:of\s+)?)?"
+    rf"\s*({_NUMBER}\s*[a-z]+)\s*(?:at|@|x|×|\*|·)\s*(a\s+)?(?:(radius|diameter|dia\.?|ø)\s*(?:of\s+)?)?"
     rf"({_NUMBER}\s*\S+?)\s*(radius|diameter|dia\.?)?\s*",
     re.IGNORECASE,
 )
-_MISREAD = str.maketrans({"O": "0", "o": "0", "l": "1", "I": "1", "S": "5", "B": "8"})
+_AT = re.compile(r"\s*(?:\bat\b|@|[x×*·](?=\s*\d))\s*", re.IGNORECASE)
 
 
 def read(text: str | float, kind: str, *, unit: str | None = None) -> float:
@@ -130,9 +131,9 @@ def read(text: str | float, kind: str, *, unit: str | None = None) -> float:
     if kind not in _TABLE:
         raise InputError(f"kind must be one of {', '.join(KINDS)}, got {kind!r}")
     if isinstance(text, bool) or not isinstance(text, str | int | float):
-        raise InputError(f"{text!r} is not {_a(kind)}: write {_EXAMPLE[kind]}")
+        raise InputError(f"{text!r} is not {_a(kind)}{_such_as(kind)}")
     if not isinstance(text, str):
-        return _bare(float(text), kind, unit)
+        return _finite(text, _bare(float(text), kind, unit), kind)
     if kind == "unbalance" and (parts := _AT_RADIUS.fullmatch(text)):
         return _mass_at_radius(parts)
     return _plain(text, kind, unit)
@@ -187,10 +188,18 @@ def _a(kind: str) -> str:
     return f"an {kind}" if kind[0] in "au" else f"a {kind}"
 
 
+def _such_as(kind: str) -> str:
+    return f": write {_EXAMPLE[kind]}"
+
+
 def _bare(number: float, kind: str, unit: str | None) -> float:
-    if not math.isfinite(number):
-        raise InputError(f"{number!r} is not {_a(kind)}: write {_EXAMPLE[kind]}")
     return number if unit is None else number * _find_unit(unit, kind).size
+
+
+def _finite(text: str | float, value: float, kind: str) -> float:
+    if not math.isfinite(value):
+        raise InputError(f"{text!r} is not {_a(kind)}{_such_as(kind)}")
+    return value
 
 
 def _plain(text: str, kind: str, unit: str | None) -> float:
@@ -198,13 +207,17 @@ def _plain(text: str, kind: str, unit: str | None) -> float:
     if text.strip() == "?":
         raise InputError(f"is still to be filled in: write {_EXAMPLE[kind]}")
     if match is None:
-        raise InputError(f"{text!r} is not {_a(kind)}{_did_you_mean(text, kind)}")
-    number, written = _number(match[1], text), match[2]
+        raise InputError(f"{text!r} is not {_a(kind)}{_fault(text, kind) or _such_as(kind)}")
+    written = match[2]
+    if kind == "speed" and re.fullmatch(r"[-+]?[1-9]\d{0,2}\.\d{3}", match[1]):
+        whole, plain = match[1].partition(".")[0], match[1].replace(".", "")
+        raise InputError(f"{text!r} can be read two ways: write {plain} or {whole}")
     if written == "":
-        return _bare(number, kind, unit)
+        return _finite(text, _bare(_number(match[1], text), kind, unit), kind)
     if kind == "mass" and (second := _POUNDS_AND_OUNCES.fullmatch(written)):
-        return number * _POUND + _number(second[1], text) * _OUNCE
-    return _bare(number * _find_unit(written, kind, text).size, kind, None)
+        return _number(match[1], text) * _POUND + _number(second[1], text) * _OUNCE
+    size = _find_unit(written, kind, text).size  # first: what follows may be part of the number
+    return _finite(text, _number(match[1], text) * size, kind)
 
 
 def _number(digits: str, text: str) -> float:
@@ -232,7 +245,13 @@ def _find_unit(written: str, kind: str, text: str | None = None) -> _Unit:
     for candidate in (spelling, spelling.lower(), spelling.lower().rstrip("."), product):
         if candidate in known:
             return known[candidate]
-    raise InputError(_wrong_unit(spelling, kind, text or written))
+    if text is None:
+        raise InputError(_no_unit(spelling, kind))
+    raise InputError(_wrong_unit(spelling, kind, text))
+
+
+def _no_unit(spelling: str, kind: str) -> str:
+    return f"{spelling!r} is no unit of {kind}; known: {', '.join(unit_names(kind))}"
 
 
 def _product(spelling: str) -> str:
@@ -263,6 +282,7 @@ def _mass_at_radius(parts: re.Match[str]) -> float:
 
 
 def _wrong_unit(spelling: str, kind: str, text: str) -> str:
+    """Return what is wrong with a text whose end is no unit: its number, or the unit."""
     if kind == "unbalance" and spelling.lower() in _OF_KIND["mass"]:
         unit = _OF_KIND["mass"][spelling.lower()].name
         meant = f'{text}-in, as in a "28 oz" flywheel' if unit == "oz" else f"{text} mm"
@@ -270,26 +290,38 @@ def _wrong_unit(spelling: str, kind: str, text: str) -> str:
             f"{text!r} is a mass, not an unbalance: at which radius "
             f"(write {text} at 76 mm)? Or did you mean {meant}?"
         )
-    if kind in ("mass", "unbalance") and spelling.lower() in ("gr", "gn"):
+    if kind in ("mass", "unbalance") and re.match(r"g[rn]\b", spelling, re.IGNORECASE):
         return f"{text!r} may be gram or grain (0.065 g): write g for gram"
     if kind == "speed" and spelling.lower() in ("hz", "rad/s", "1/s"):
         return f"{text!r} is not a speed in rpm: 1 Hz is 60 rpm, 1 rad/s is 9.549 rpm; write rpm"
     if spelling in _SPOKEN or spelling.lower() in _SPOKEN:
-        return f"{text!r} is not {_a(kind)}: write {_EXAMPLE[kind]}"
-    if (hint := _did_you_mean(text, kind)).startswith(" ("):
-        return f"{text!r} is not {_a(kind)}{hint}"
-    return f"{text!r} has a unit that is no unit of {kind}; known: {', '.join(unit_names(kind))}"
+        return f"{text!r} is not {_a(kind)}{_such_as(kind)}"
+    if kind == "unbalance":
+        _refuse_pieces(text)
+    if fault := _fault(text, kind):
+        return f"{text!r} is not {_a(kind)}{fault}"
+    return f"{text!r}: {_no_unit(spelling, kind)}"
 
 
-def _did_you_mean(text: str, kind: str) -> str:
-    """Return a suggestion when a letter was typed for a digit, else an example."""
-    match = re.match(r"\s*([\dOolISB.,]*)(.*)", text, re.DOTALL)
-    head, tail = (match[1], match[2]) if match else ("", text)
-    mended = head.translate(_MISREAD) + tail
-    if head and mended != text:
+def _fault(text: str, kind: str) -> str:
+    """Return what is wrong with the number of a text, to stand behind it; empty if it is sound."""
+
+    def reads(mended: str) -> bool:
         try:
             read(mended, kind)
         except InputError:
-            return f": write {_EXAMPLE[kind]}"
-        return f" (did you mean {mended}?)"
-    return f": write {_EXAMPLE[kind]}"
+            return False
+        return True
+
+    return broken(text, reads)
+
+
+def _refuse_pieces(text: str) -> None:
+    """Raise what is wrong with the mass or the radius of a text such as ``12 at 76 mm``."""
+    pieces = _AT.split(text.strip(), maxsplit=1)
+    if len(pieces) == 2 and all(pieces):
+        if re.fullmatch(_NUMBER, pieces[0]):
+            grams = f"{pieces[0]} g{text.strip().removeprefix(pieces[0])}"
+            raise InputError(f"{text!r} gives a mass without its unit: write {grams}")
+        read(pieces[0], "mass")
+        read(pieces[1], "length")

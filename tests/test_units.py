@@ -67,14 +67,14 @@ def test_a_bare_number_takes_the_stated_unit_else_the_inside_unit() -> None:
         ("116 Hz", "speed", "1 Hz is 60 rpm"),
         ("12 rad/s", "speed", "write rpm"),
         ("5 in", "mass", "'5 in' is not a mass: write 420.3 g or 14.824 oz"),
-        ("5 furlongs", "length", "no unit of length; known: mm, cm, m, in, thou"),
+        ("5 furlongs", "length", "'furlongs' is no unit of length; known: mm, cm, m, in, thou"),
         ("heavy", "mass", "'heavy' is not a mass: write 420.3 g"),
         ("", "angle", "'' is not an angle: write 135 deg"),
         (" ? ", "length", "is still to be filled in: write 76 mm"),
         ("1/0 in", "length", "divides by zero"),
         ("nan", "mass", "'nan' is not a mass"),
         (float("nan"), "mass", "nan is not a mass"),
-        ("1e999 g", "mass", "inf is not a mass"),
+        ("1e999 g", "mass", "'1e999 g' is not a mass"),
         (True, "mass", "True is not a mass"),
         ([1], "mass", r"[1] is not a mass"),
     ],
@@ -82,6 +82,101 @@ def test_a_bare_number_takes_the_stated_unit_else_the_inside_unit() -> None:
 def test_what_cannot_be_read_says_why(text: object, kind: str, match: str) -> None:
     with pytest.raises(InputError, match=re.escape(match)):
         read(text, kind)  # type: ignore[arg-type]
+
+
+TWO = "holds more than one number, or a blank within one"
+MARKS = "has more than one decimal mark"
+FRACTION = "is no fraction: write 13/16 or 1 1/4, or a decimal"
+
+
+@pytest.mark.parametrize(
+    ("text", "kind", "said"),
+    [
+        # letters for digits
+        ("42O.3", "mass", "(did you mean 420.3?)"),
+        ("4l0.3g", "mass", "(did you mean 410.3g?)"),
+        ("O.5 oz", "mass", "(did you mean 0.5 oz?)"),
+        ("O.5oz", "mass", "(did you mean 0.5oz?)"),
+        ("4Z0 g", "mass", "(did you mean 420 g?)"),
+        ("B20 g", "mass", "(did you mean 820 g?)"),
+        ("1 l/4 in", "length", "(did you mean 1 1/4 in?)"),
+        ("l 1/4 in", "length", "(did you mean 1 1/4 in?)"),
+        ("13S", "angle", "(did you mean 135?)"),
+        ("7OOO rpm", "speed", "(did you mean 7000 rpm?)"),
+        ("49A.7", "mass", "'49A.7' is not a mass: 'A' stands inside the number"),
+        # marks and blanks
+        ("420,3,1 g", "mass", f"'420,3,1 g' is not a mass: 420,3,1 {MARKS}"),
+        ("420.3.1", "mass", f"420.3.1 {MARKS}"),
+        ("0.35,1 oz in", "unbalance", f"0.35,1 {MARKS}"),
+        ("135.5.5", "angle", f"135.5.5 {MARKS}"),
+        ("420..3 g", "mass", "(did you mean 420.3 g?)"),
+        ("420. 3 g", "mass", "(did you mean 420.3 g?)"),
+        ("420 , 3 g", "mass", "(did you mean 420,3 g?)"),
+        ("420.g", "mass", "no digit follows the decimal mark of 420."),
+        ("420,", "mass", "no digit follows the decimal mark of 420,"),
+        ("4 20.3 g", "mass", TWO),
+        ("420.3 420.4", "mass", TWO),
+        ("420.3, 420.4", "mass", TWO),
+        ("420 421 g", "mass", TWO),
+        ("420.3 g ± 0.1", "mass", TWO),
+        ("1 lb 2", "mass", TWO),
+        ("2 ft 3 in", "length", TWO),
+        ("135°30'", "angle", TWO),
+        ("1 1/4 1/8 in", "length", TWO),
+        ("0.35 oz in 2", "unbalance", TWO),
+        # thousands
+        ("1,234.5 g", "mass", "(did you mean 1234.5 g?)"),
+        ("1.234,5 g", "mass", "(did you mean 1234,5 g?)"),
+        ("1'234.5 g", "mass", "(did you mean 1234.5 g?)"),
+        ("7 000 rpm", "speed", "(did you mean 7000 rpm?)"),
+        ("7,000 rpm", "speed", "can be read two ways: write 7000 or 7.000"),
+        ("7.000 rpm", "speed", "can be read two ways: write 7000 or 7"),
+        ("14,824 oz", "mass", "can be read two ways: write 14824 or 14.824"),
+        # fractions
+        ("14 13 / 16 oz", "mass", "(did you mean 14 13/16 oz?)"),
+        ("14½ oz", "mass", "(did you mean 14 1/2 oz?)"),
+        ('¼"', "length", '(did you mean 1/4"?)'),
+        ("1 5/64th in", "length", "(did you mean 1 5/64 in?)"),
+        ("1 1/4''", "length", '(did you mean 1 1/4"?)'),
+        ("1.1/4 in", "length", f"1.1/4 {FRACTION}"),
+        ("1//2 oz", "mass", f"1//2 {FRACTION}"),
+        ("1\\2 oz", "mass", FRACTION),
+        # signs of the typesetter
+        ("−45°", "angle", "(did you mean -45°?)"),
+        ("–0.05 mm", "length", "(did you mean -0.05 mm?)"),
+        ("420·3 g", "mass", "(did you mean 420.3 g?)"),
+        ("420．3 g", "mass", "(did you mean 420.3 g?)"),
+        ("420.3 [g]", "mass", "(did you mean 420.3 g?)"),
+        ("=420.3", "mass", "(did you mean 420.3?)"),
+        # units
+        ("420.3gr", "mass", "may be gram or grain"),
+        ("250 gr mm", "unbalance", "may be gram or grain"),
+        ("15 ozs", "mass", "'15 ozs': 'ozs' is no unit of mass; known: g, kg"),
+        ("420.3 –", "mass", "'–' is no unit of mass"),
+        ("76 m m", "length", "'m m' is no unit of length"),
+        ("7000 min^-1", "speed", "'min^-1' is no unit of speed"),
+        ("7.85 g/mm3", "density", "'g/mm3' is no unit of density"),
+        ("1lb2oz", "mass", "(did you mean 1 lb 2oz?)"),
+        # mass at a radius, each by itself
+        ("12 at 76 mm", "unbalance", "gives a mass without its unit: write 12 g at 76 mm"),
+        ("12,5,1 g at 76 mm", "unbalance", f"'12,5,1 g' is not a mass: 12,5,1 {MARKS}"),
+        ("12 g at 7b mm", "unbalance", "'b mm' is no unit of length"),
+        ("l2 g at 76 mm", "unbalance", "(did you mean 12 g at 76 mm?)"),
+    ],
+)
+def test_the_broken_part_is_named(text: str, kind: str, said: str) -> None:
+    with pytest.raises(InputError, match=re.escape(said)) as wrong:
+        read(text, kind)
+    assert "\n" not in str(wrong.value)
+
+
+def test_times_between_mass_and_radius_may_be_written_in_any_way() -> None:
+    for text in ("12 g * 76 mm", "12 g·76 mm", "12g×76mm"):
+        assert read(text, "unbalance") == 912.0
+
+
+def test_digits_of_full_width_are_digits() -> None:
+    assert read("４２０.３ g", "mass") == 420.3
 
 
 def test_an_unknown_kind_or_unit_is_refused() -> None:

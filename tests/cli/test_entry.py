@@ -37,7 +37,7 @@ def test_readings_from_one_command_line(heavyspot: Callable, example: Callable) 
             ["P1", "494.7", "--what", "total"],
             "P1 is a piston, which is weighed whole: leave --what out, got 'total'",
         ),
-        (["P1", "49A.7"], "'49A.7' has a unit that is no unit of mass"),
+        (["P1", "49A.7"], "'49A.7' is not a mass: 'A' stands inside the number"),
         (["P1", "0"], "'0' must be greater than 0"),
         (["P1", "1,234"], "can be read two ways"),
         (["P1", "494.7", "947.4"], "piston P1: 947.40 g is 452.70 g heavier than its other"),

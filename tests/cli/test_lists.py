@@ -251,7 +251,7 @@ def test_a_column_of_units_is_read(heavyspot: Callable, four: Path, listed: Path
     said = heavyspot("import", four, listed, "--yes")
     assert said.code == 1
     assert "- unit: the unit of each row" in said.out
-    assert "has a unit that is no unit of mass" in " ".join(said.out.split())
+    assert "'stone' is no unit of mass; known: g" in " ".join(said.out.split())
     found = [entry.value for entry in read_job(four).weighings]
     assert found == pytest.approx([14.824 * 28.349523125, 421.0, 421.2])
 
