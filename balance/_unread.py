@@ -71,7 +71,7 @@ def _mends(text: str) -> Iterator[str]:
 
 def _typed(text: str) -> str:
     """Return a text with the signs of a keyboard for those of a printer: ``½``, ``−``, ``３``."""
-    letters = []
+    letters: list[str] = []
     for letter in text.translate(_SIGNS):
         how = unicodedata.decomposition(letter).partition(" ")[0]
         plain = unicodedata.normalize("NFKC", letter) if how in ("<fraction>", "<wide>") else letter

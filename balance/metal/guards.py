@@ -53,7 +53,8 @@ CUTTING_CAUTIONS = (
     f"to those approved for it. ({COMMON})",
 )
 
-# Federal Carbide Company, Tungsten heavy alloy, material safety data sheet
+# Federal Carbide Company (publisher), Tungsten heavy alloy, material safety data sheet; year not
+# noted
 TUNGSTEN_CAUTIONS = (
     "Tungsten alloy holds nickel and sometimes cobalt: dust from drilling, turning or grinding it "
     "harms the lungs and can make the skin and lungs allergic. Cut wet, with extraction, and read "

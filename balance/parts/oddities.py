@@ -18,9 +18,10 @@ __all__ = [
     "student_two_sided",
 ]
 
-# Largest less smallest inside one engine. Sources, read in excerpts: pistons 5 g, a vehicle
-# maker's workshop manual (https://21-07.ru/3-8-7-kontrol-massy-porshnej.html), another's 10 g;
-# rods 5 and 6 g, two makers' manuals, and 9 g, a builder's report. The engine's own manual decides.
+# Largest less smallest inside one engine. Sources, read in excerpts, editions not checked: pistons
+# 5 g, a vehicle maker's workshop manual, section 3.8.7, Checking the mass of the pistons (in a
+# transcription), another's 10 g; rods 5 and 6 g, two makers' manuals, and 9 g, a builder's report.
+# The engine's own manual decides.
 MAKER_SPAN_G = {"piston": 5.0, "rod": 6.0}
 
 FAR_SIGMAS = 3.5

@@ -3,9 +3,10 @@
 A calculation aid: cast, forged and coated parts differ, and the part's maker has the last word.
 
 Sources of `PLACES` and `ORDER_OF_WORK`, read in excerpts: piston pads, a vehicle maker's workshop
-manual (piston mass check, https://21-07.ru/3-8-7-kontrol-massy-porshnej.html); skirt chamfer, pin
-taper and swapping first, NZ Performance Car, October 2019; rod pads, a builder's page
-(https://www.angelfire.com/ca4/CorvAIRCRAFT/RodBalance2.html). The rest is marked where it stands.
+manual, section 3.8.7, Checking the mass of the pistons (in a transcription; edition not checked);
+skirt chamfer, pin taper and swapping first, the magazine NZ Performance Car, October 2019; rod
+pads, an amateur builder's report on balancing rods (author and year not noted). The rest is marked
+where it stands.
 """
 
 from dataclasses import dataclass

@@ -1,7 +1,6 @@
 """NITK Surathkal, Virtual Labs (Ministry of Education, India), "Multiple mass in single plane".
 
-Post-test, question 5, key a (year not shown);
-https://github.com/virtual-labs/exp-multiple-mass-in-single-plane-nitk
+Post-test of the experiment, question 5, key a (year not shown).
 """
 
 import numpy as np

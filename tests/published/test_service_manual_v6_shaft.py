@@ -1,8 +1,8 @@
-"""VT 275 V6 diesel engine service manual, p. 21 (excerpt): 90-degree V6 with split pins.
+"""An engine maker's service manual of a 90-degree V6 diesel with split pins, p. 21 (excerpt).
 
-Edition and date not checked. The manual: the couple that the counterweights leave is offset by a
-balance shaft that turns at crank speed in the opposite direction. The splay of 30 degrees (even
-firing) is from memory.
+Title as seen: VT 275 diesel engine service manual; publisher, edition and date not checked. The
+manual: the couple that the counterweights leave is offset by a balance shaft that turns at crank
+speed in the opposite direction. The splay of 30 degrees (even firing) is from memory.
 """
 
 from balance.engine.bobweights import needed, per_throw, residual_primary
