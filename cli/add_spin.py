@@ -13,9 +13,14 @@ from balance.job.append import append_entry
 from balance.job.entries import now, plane_reading, written_amount, written_angle, written_mass
 from balance.job.load import read_job
 from balance.job.model import Job, MachinePage, PlanePage
+from balance.job.stuck import stuck_entry
+from balance.spin.check_spin_steps import last_check
+from balance.spin.proof_steps import machine_job
+from balance.spin.states import alike_spins
 from cli.asking import ask
 from cli.cautions import SPINNING, caution
 from cli.printing import bullets, harmless, next_step, say
+from cli.show_check_spin import CLEAR_UP, show_recorded_check
 
 
 @dataclass(frozen=True)
@@ -28,6 +33,7 @@ class SpinSaid:
     speed: str | None = None
     bobweights: Sequence[str] = ()
     drilled: int | None = None
+    stuck: Sequence[str] = ()
 
 
 def add_spin(path: Path, said: SpinSaid) -> int:
@@ -38,22 +44,39 @@ def add_spin(path: Path, said: SpinSaid) -> int:
     if entry is None:
         say("Nothing was written.")
         return 1
-    append_entry(path, "spins", entry)
-    say(f"The spin of {' + '.join(entry['on'])} is kept in {path}.")
+    after = append_entry(path, "spins", entry)
+    what = "check spin" if "stuck" in entry else "spin"
+    say(f"The {what} of {' + '.join(entry['on'])} is kept in {path}.")
     if said.readings:  # who was led by questions has just agreed to it
         bullets(_in_words(job, entry))
+    if "stuck" in entry:
+        return _checked(path, after)
     next_step(f"heavyspot spin {path}")
     return 0
+
+
+def _checked(path: Path, job: Job) -> int:
+    """Say at once what a check spin says of the machine: somebody stands there with the drill."""
+    say("Take the putty off before anything else is spun.")
+    try:
+        recorded = last_check(job, machine_job(job))
+    except MissingInputError:  # nobody has said yet how the machine counts
+        recorded = None
+    show_recorded_check(job, recorded)
+    stopped = recorded is not None and recorded.contradicts
+    next_step(CLEAR_UP if stopped else f"heavyspot correct {path}")
+    return 1 if stopped else 0
 
 
 def undo_spin(path: Path, on: Sequence[str]) -> int:
     """Take back the latest spin of a stack by an entry of its own, and say which it was."""
     turned = list(on) or ["crank"]
-    before = read_job(path).standing_spins
+    before = read_job(path).kept_spins
     after = append_entry(path, "spins", {"on": turned, "undo": True})
     lost = next(spin for spin in reversed(before) if spin.on == tuple(turned))
     when = f", of {lost.time:%Y-%m-%d %H:%M}" if lost.time else ""
-    say(f"Taken back: the latest spin of {' + '.join(turned)}{when}.")
+    what = "check spin" if lost.stuck else "spin"
+    say(f"Taken back: the latest {what} of {' + '.join(turned)}{when}.")
     unit = after.machine.unit if after.machine else ""
     bullets(
         f"{r.plane}: {r.amount if isinstance(r.amount, str) else f'{r.amount:g} {unit}'} "
@@ -81,7 +104,13 @@ def _made(job: Job, said: SpinSaid, readings: Sequence[Mapping[str, str]]) -> di
     bobweights = _bobweights(job, said.bobweights)
     drilled = len(job.drilled) if said.drilled is None else _entries(job, said.drilled)
     speed = said.speed and (f"{said.speed} rpm" if said.speed[-1].isdigit() else said.speed)
-    known = {"name": said.name, "speed": speed, "bobweights": bobweights, "drilled": drilled}
+    known = {
+        "name": said.name,
+        "speed": speed,
+        "bobweights": bobweights,
+        "drilled": drilled,
+        "stuck": [stuck_entry(one, job) for one in said.stuck],
+    }
     kept = {key: value for key, value in known.items() if value}
     return {"on": list(said.on) or ["crank"], **kept, "readings": [*readings], "time": now()}
 
@@ -115,6 +144,8 @@ def _bobweights(job: Job, said: Sequence[str]) -> list[str]:
 
 def _asked(job: Job, machine: MachinePage, said: SpinSaid) -> dict[str, Any] | None:
     """Ask plane by plane; None when the person stops before the spin is whole."""
+    for one in said.stuck:
+        stuck_entry(one, job)  # a word that cannot be read is said before anything is asked
     caution(SPINNING)
     say("", "Type what the screen shows; an empty answer takes what stands in brackets. q stops.")
     on = said.on or _ask_on(job)
@@ -124,13 +155,16 @@ def _asked(job: Job, machine: MachinePage, said: SpinSaid) -> dict[str, Any] | N
     drilled = None if bobweights is None else _holes(job, said)
     if bobweights is None or drilled is None:
         return None
+    stuck = _ask_stuck(job, said, tuple(on), drilled)
+    if stuck is None:
+        return None
     readings = []
     for plane in machine.planes:
         reading = _ask_plane(machine, plane)
         if reading is None:
             return None
         readings.append(reading)
-    whole = SpinSaid((), said.name, on, said.speed, bobweights, drilled)
+    whole = SpinSaid((), said.name, on, said.speed, bobweights, drilled, stuck)
     entry = _made(job, whole, readings)
     return entry if _agreed(job, entry) else None
 
@@ -152,6 +186,9 @@ def _in_words(job: Job, entry: Mapping[str, Any]) -> Iterator[str]:
     yield f"bobweights: {', '.join(entry.get('bobweights', ())) or 'none'}"
     counted = len(job.standing_holes(last=entry.get("drilled", 0)))
     yield f"holes in the metal: {counted} of {len(job.standing_holes())} recorded"
+    for stuck in entry.get("stuck", ()):
+        place, radius = stuck.get("part") or stuck["plane"], stuck.get("radius", "the rim")
+        yield f"stuck on {place}: {stuck['mass']} at {stuck['angle']}, radius {radius}"
     if "speed" in entry:
         yield f"speed: {entry['speed']}"
     for reading in entry["readings"]:
@@ -177,6 +214,26 @@ def _holes(job: Job, said: SpinSaid) -> int | None:
             if count is None
             else f"  {new or 'none'} recorded: q, then record each first with heavyspot drilled"
         )
+    return None
+
+
+def _ask_stuck(job: Job, said: SpinSaid, on: tuple[str, ...], drilled: int) -> list[str] | None:
+    """Ask what putty was on, where the same metal was spun before; None when the person stops.
+
+    Without a spin to compare with, putty would tell nothing.
+    """
+    if said.stuck or not alike_spins(job, on, drilled):
+        return list(said.stuck)
+    explained = "of a check spin, with ; between them: W3=10 g@313 deg; Enter for none"
+    while (answer := _answer("putty stuck on for a check? [none] > ", explained)) is not None:
+        words = ("", "n", "no", "none")
+        found = [] if answer.lower() in words else [one.strip() for one in answer.split(";")]
+        try:
+            for one in found:
+                stuck_entry(one, job)
+            return found
+        except InputError as wrong:
+            print(f"  {harmless(str(wrong))}")
     return None
 
 

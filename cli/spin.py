@@ -28,6 +28,12 @@ def spin(
     bobweight: Annotated[
         list[str] | None, typer.Option(help="With --add: mass of each bobweight as made up.")
     ] = None,
+    stuck: Annotated[
+        list[str] | None,
+        typer.Option(
+            help='With --add, a check spin with putty on: "W3=10 g@313 deg", on a counterweight.'
+        ),
+    ] = None,
     drilled: Annotated[
         int | None, typer.Option(min=0, help="With --add: holes in the metal [all recorded].")
     ] = None,
@@ -37,10 +43,10 @@ def spin(
         from cli.add_spin import undo_spin
 
         return undo_spin(job, on or ())
-    if add or reading:
+    if add or reading or stuck:
         from cli.add_spin import SpinSaid, add_spin
 
-        said = SpinSaid(reading or (), name, on or (), speed, bobweight or (), drilled)
+        said = SpinSaid(reading or (), name, on or (), speed, bobweight or (), drilled, stuck or ())
         return add_spin(job, said)
     from balance.job.load import read_job
     from balance.sheet.results import Results

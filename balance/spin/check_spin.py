@@ -297,7 +297,9 @@ def judge_check_spin(
     if np.all(np.abs(difference) <= met.reach_gmm):
         verdict: Literal["agrees", "too little"] = "too little" if met.left_open else "agrees"
         return CheckVerdict(verdict, met.left_open, difference, met.reach_gmm)
-    return CheckVerdict("contradicts", tuple(_fitting(met, read)), difference, met.reach_gmm)
+    change = np.asarray(read - met.before)
+    fits = tuple(_fitting(met, read)) or tuple(_by_one_number(met, change))
+    return CheckVerdict("contradicts", fits, difference, met.reach_gmm)
 
 
 def _reach(putty: Sequence[Putty], planes_mm: Sequence[float], u_reading_gmm: ArrayLike) -> Real:
@@ -351,7 +353,7 @@ def is_told(slip: SlipShown, change: Complex, reach: Real) -> bool:
 
 
 def _fitting(check: CheckSpin, read: Complex) -> Iterator[str]:
-    """Yield what would show what was read: of the machine, then of this one spin, then any."""
+    """Yield what would show what was read: of the machine, then of this one spin."""
     change = np.asarray(read - check.before)
     for slip in check.slips:
         if np.all(np.abs(change - slip.change) <= slip.reach_gmm):
@@ -361,11 +363,10 @@ def _fitting(check: CheckSpin, read: Complex) -> Iterator[str]:
     for text, slipped in SLIPS.items():
         if np.all(np.abs(slipped(read) - check.shown) <= check.reach_gmm):
             yield f"in this one spin {text}"
-    yield from _by_one_number(check, change)
 
 
 def _by_one_number(check: CheckSpin, change: Complex) -> Iterator[str]:
-    """Yield how far round, or how many times as large, the putty shows."""
+    """Yield how far round, or how many times as large, the putty shows, where either is all."""
     factor = complex(np.vdot(check.change, change) / np.vdot(check.change, check.change))
     angle = math.degrees(np.angle(factor))
     if np.all(np.abs(check.change * vector(1.0, angle) - change) <= check.reach_gmm):
