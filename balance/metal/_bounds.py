@@ -29,6 +29,9 @@ __all__ = ["Bounds", "bound_patterns", "set_price"]
 
 _Float = NDArray[Any]  # of floats
 _Complex = NDArray[Any]  # of complex numbers
+_Priced = tuple[_Float, _Complex, _Float]  # least value, and the x and mass that attain it
+_Row = tuple[float, complex, float]  # the same of one pull
+_NOTHING: _Row = (0.0, 0j, 0.0)
 _ROUNDS = 80
 _FAR, _COSTLY = 10.0, 1e6  # where the starting corners stand and what they cost, relative
 
@@ -42,33 +45,49 @@ class Bounds:
 
 
 def price(site: Site, pull: _Complex) -> tuple[_Float, _Complex, _Float]:
-    """Return the least ``m - Re(conj(pull) x)`` over the candidates, with its x and m.
+    """Return the least ``m - Re(conj(pull) x)`` over the candidates, with its x and m."""
+    return _less(price_new(site, pull), _price_each(site, site.loose, pull))
 
-    Candidates forbidden by existing holes count here as allowed, which can only lower it.
-    """
-    value = np.full(pull.shape, np.inf)
-    x, mass = np.zeros(pull.shape, dtype=complex), np.zeros(pull.shape)
-    if len(site.hull[0]):
-        value, x, mass = _price_lattice(site, pull)
-    if len(site.loose):
-        own = site.mass[site.loose] - np.real(np.conj(pull)[..., None] * site.x[site.loose])
-        best = np.argmin(own, axis=-1)
-        least = np.take_along_axis(own, best[..., None], axis=-1)[..., 0]
-        better, pick = least < value, site.loose[best]
-        value = np.where(better, least, value)
-        x, mass = np.where(better, site.x[pick], x), np.where(better, site.mass[pick], mass)
+
+def price_new(site: Site, pull: _Complex) -> tuple[_Float, _Complex, _Float]:
+    """Return the same over the new holes: of open angles, and of those beside existing holes."""
+    return _less(_price_open(site, pull), _price_each(site, site.lone, pull))
+
+
+def _less(one: _Priced, two: _Priced) -> _Priced:
+    """Return the lesser of two prices, place by place."""
+    better = two[0] < one[0]
+    value, x, mass = (np.where(better, b, a) for a, b in zip(one, two, strict=True))
     return value, x, mass
 
 
-def _price_lattice(site: Site, pull: _Complex) -> tuple[_Float, _Complex, _Float]:
-    """Return the same over the lattice: nearest angle first, then the corner of the hull."""
+def _none(pull: _Complex) -> _Priced:
+    return np.full(pull.shape, np.inf), np.zeros(pull.shape, dtype=complex), np.zeros(pull.shape)
+
+
+def _price_each(site: Site, some: NDArray[np.int64], pull: _Complex) -> _Priced:
+    """Return the least over some candidates, looked at one by one."""
+    if not len(some):
+        return _none(pull)
+    x = site.x[some]
+    along = np.stack([pull.real, pull.imag], -1) @ np.stack([x.real, x.imag])
+    own = site.mass[some] - along
+    best = np.argmin(own, axis=-1)
+    value = np.take_along_axis(own, best[..., None], axis=-1)[..., 0]
+    return value, x[best], site.mass[some[best]]
+
+
+def _price_open(site: Site, pull: _Complex) -> _Priced:
+    """Return the least over the open angles: the nearest one first, then the corner of the hull."""
+    open_ = site.angles[site.open_angles] - site.angles[0]
+    if not len(open_):
+        return _none(pull)
     u, m = site.hull
-    last = site.angles[-1] - site.angles[0]
     turn = (np.degrees(np.angle(pull)) - site.angles[0]) % 360.0
-    inside = np.rint(turn / site.rules.angle_step_degrees)
-    outside = np.where(turn - last < 360.0 - turn, len(site.angles) - 1, 0)
-    index = np.where(turn <= last, np.minimum(inside, len(site.angles) - 1), outside)
-    toward = np.exp(1j * np.radians(site.angles[index.astype(int)]))
+    after = np.searchsorted(open_, turn) % len(open_)
+    ahead, behind = (open_[after] - turn) % 360.0, (turn - open_[after - 1]) % 360.0
+    nearest = np.where(ahead < behind, open_[after], open_[after - 1])
+    toward = np.exp(1j * np.radians(site.angles[0] + nearest))
     along = np.real(np.conj(pull) * toward)
     corner = np.searchsorted(np.diff(m) / np.diff(u), along)
     return m[corner] - along * u[corner], u[corner] * toward, m[corner]
@@ -138,30 +157,60 @@ class _CrowdedOracle(_Oracle):
         value, x, mass = np.array(rows).T
         return value.real, x, mass.real
 
-    def _row(self, index: int, number: int, pull: complex) -> tuple[float, complex, float]:
+    def _row(self, index: int, number: int, pull: complex) -> _Row:
         site, crowd = self.sites[index], self.crowds[index]
         if not self.up_to:
             return set_price(site, crowd, number, pull)
-        some = [(0.0, 0j, 0.0), set_price(site, None, 1, pull)]
-        if number > 1 and crowd is None:
-            some.append(set_price(site, None, number, pull))
-        elif number > 1 and crowd is not None:
-            many = crowd.price_up_to(number, pull)
-            some.append((many.value, many.x, many.mass))
-        return min(some, key=lambda row: row[0])
+        some = [_NOTHING, *_new_prices(site, crowd, number, pull)]
+        deeper = [row for row in _deeper_prices(site, number, pull) if row[0] < 0]
+        return _sum([min(some, key=_value), *deeper])
 
 
-def set_price(
-    site: Site, crowd: Crowd | None, number: int, pull: complex
-) -> tuple[float, complex, float]:
-    """Return a lower bound on the value of any set of holes on a site, with its x and m."""
+def set_price(site: Site, crowd: Crowd | None, number: int, pull: complex) -> _Row:
+    """Return a lower bound on the value of any set of holes on a site, with its x and m.
+
+    With a crowd the webs between new holes count, and that a hole can be deepened only once.
+    """
     if number == 0:
-        return 0.0, 0j, 0.0
-    if number > 1 and crowd is not None:
-        priced = crowd.price(number, pull)
-        return priced.value, priced.x, priced.mass
-    least, x, mass = price(site, np.array(pull))
-    return number * float(least), number * complex(x), number * float(mass)
+        return _NOTHING
+    if number == 1 or crowd is None:
+        least, x, mass = price(site, np.array(pull))
+        return number * float(least), number * complex(x), number * float(mass)
+    new = [_NOTHING, *_new_prices(site, crowd, number, pull)]
+    deeper = _deeper_prices(site, number, pull)
+    mixed = [_sum([new[number - k], *deeper[:k]]) for k in range(min(number, len(deeper)) + 1)]
+    return min(mixed, key=_value)
+
+
+def _new_prices(site: Site, crowd: Crowd | None, most: int, pull: complex) -> list[_Row]:
+    """Return lower bounds on the value of any one, two, ... new holes on a site."""
+    one, x, mass = (part.item() for part in price_new(site, np.array(pull)))
+    alone = [(n * one, n * x, n * mass) for n in range(1, most + 1)]
+    if crowd is None or most < 2:
+        return alone
+    rows = [(priced.value, priced.x, priced.mass) for priced in crowd.prices(most, pull)]
+    return [alone[0], *(max(pair, key=_value) for pair in zip(alone[1:], rows, strict=True))]
+
+
+def _deeper_prices(site: Site, most: int, pull: complex) -> list[_Row]:
+    """Return the least values of deepening different holes, the least first, at most so many."""
+    value = site.mass[site.loose] - np.real(np.conj(pull) * site.x[site.loose])
+    which = site.shapes.deepens[site.shape[site.loose]]
+    rows = []
+    for hole in np.unique(which):
+        best = np.flatnonzero(which == hole)[np.argmin(value[which == hole])]
+        pick = site.loose[best]
+        rows.append((float(value[best]), complex(site.x[pick]), float(site.mass[pick])))
+    return sorted(rows, key=_value)[:most]
+
+
+def _value(row: _Row) -> float:
+    return row[0]
+
+
+def _sum(rows: list[_Row]) -> _Row:
+    value, x, mass = zip(*rows, strict=True)
+    return sum(value), sum(x), sum(mass)
 
 
 def bound_patterns(

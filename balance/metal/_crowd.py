@@ -1,15 +1,18 @@
 """Several holes on one counterweight: what the webs between them cost at least.
 
 Two holes may not stand closer than their webs allow, so their pull in a wanted direction is less
-than twice that of the best single hole (unless they part for the two ends of the sector). Over all
-ordered pairs of shapes, at their least angle apart, the best place in the sector is known in closed
-form. For n holes in a row the pairs that are g places apart stand at least the sum of the webs
-between them apart; each hole is in n - 1 pairs, so::
+than twice that of the best single hole. Over all ordered pairs of shapes, at their least angle
+apart, the best place in the sector is known in closed form; so are the few places where two holes
+that stand further apart may both be at their best. For n holes in a row the pairs that are g places
+apart stand at least the sum of the webs between them apart; each hole is in n - 1 pairs, so::
 
     sum of n values  >=  1 / (n - 1) * sum over g of (n - g) * (least pair value g places apart)
 """
 
+import itertools
+import math
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -17,7 +20,7 @@ from numpy.typing import NDArray
 
 from balance.metal._sites import Site
 
-__all__ = ["Crowd", "Priced"]
+__all__ = ["Crowd", "Priced", "crowd_of"]
 
 _Array = NDArray[Any]
 _SCOUTS = 24  # shapes tried first, to know which others are worth a look
@@ -33,6 +36,9 @@ class Priced:
     value: float
     x: complex
     mass: float
+
+
+_NEVER = Priced(math.inf, 0j, 0.0)
 
 
 class Crowd:
@@ -61,14 +67,12 @@ class Crowd:
 
     def price(self, number: int, pull: complex) -> Priced:
         """Return a lower bound on the value of any set of ``number`` (two or more) holes."""
-        return self._mean([self._price_pairs(gap, pull) for gap in range(1, number)])
+        return self.prices(number, pull)[-1]
 
-    def price_up_to(self, most: int, pull: complex) -> Priced:
-        """Return a lower bound on the value of any set of two to ``most`` holes."""
+    def prices(self, most: int, pull: complex) -> list[Priced]:
+        """Return the same for two, three, ... up to ``most`` holes."""
         pairs = [self._price_pairs(gap, pull) for gap in range(1, most)]
-        return min(
-            (self._mean(pairs[:few]) for few in range(1, most)), key=lambda priced: priced.value
-        )
+        return [self._mean(pairs[:few]) for few in range(1, most)]
 
     @staticmethod
     def _mean(pairs: list[Priced]) -> Priced:
@@ -84,35 +88,50 @@ class Crowd:
     def _price_pairs(self, gap: int, pull: complex) -> Priced:
         """Return the least value over all pairs that far apart.
 
-        As near together as allowed is best while the pull falls off to either side all the way
-        to the sector's ends. Where it rises again (its opposite lies in the sector) the two holes
-        may part for the two ends, so that webs prove nothing: twice the best single hole then.
+        Of the best pair either the two stand as near together as allowed, or each stands where no
+        step to either side would better it: in the pull, or at an end of the sector towards which
+        its part in the pull rises.
         """
         size = abs(pull)
-        if (np.degrees(np.angle(-pull)) - self._first) % 360.0 <= self._span:
-            return self._price_singles(pull)
         middle = self._first + self._span / 2
         turn = (np.degrees(np.angle(pull)) - middle + 180.0) % 360.0 - 180.0 + self._span / 2
         single = self._m - size * self._u * _cos_to(turn, 0.0, self._span)[0]
         scouts = np.argsort(single, kind="stable")[:_SCOUTS]
         best = self._best_of(scouts, gap, turn, size)
-        worth = np.flatnonzero(single <= best.value - single.min())
+        parted = self._price_parted(gap, float(turn), size)
+        limit = min(best.value, parted.value)
+        worth = np.flatnonzero(single <= limit - single.min())
         if len(worth):
             other = self._best_of(worth, gap, turn, size)
             best = other if other.value < best.value else best
-        return best
+        return parted if parted.value < best.value else best
 
-    def _price_singles(self, pull: complex) -> Priced:
-        """Return twice the least value of any hole at any angle of the sector."""
-        turn = np.degrees(np.angle(pull)) - self._first
-        ends = np.cos(np.radians(turn)), np.cos(np.radians(turn - self._span))
-        inside = turn % 360.0 <= self._span
-        cosine = 1.0 if inside else max(ends)
-        at = turn if inside else self._span * float(ends[1] > ends[0])
-        value = self._m - abs(pull) * self._u * cosine
+    def _price_parted(self, gap: int, turn: float, size: float) -> Priced:
+        """Return the least value of two holes in different ones of the best places."""
+        nearest = float(self._pair(gap)[0].min())
+        spots = [self._price_at(place, turn, size) for place in self._best_places(turn)]
+        pairs = [
+            Priced(one.value + two.value, one.x + two.x, one.mass + two.mass)
+            for (here, one), (there, two) in itertools.combinations(spots, 2)
+            if abs(here - there) >= nearest
+        ]
+        return min(pairs, key=lambda pair: pair.value, default=_NEVER)
+
+    def _best_places(self, turn: float) -> list[float]:
+        """Return where from the sector's start the cosine to the pull is greatest around."""
+        rising = [
+            (0.0, math.sin(math.radians(turn)) <= 0.0),
+            (self._span, math.sin(math.radians(self._span - turn)) <= 0.0),
+        ]
+        inside = [turn] if 0.0 <= turn <= self._span else []
+        return [*inside, *(end for end, rises in rising if rises)]
+
+    def _price_at(self, place: float, turn: float, size: float) -> tuple[float, Priced]:
+        """Return a place with the least value of any hole there."""
+        value = self._m - size * self._u * math.cos(math.radians(turn - place))
         k = int(np.argmin(value))
-        x = self._u[k] * np.exp(1j * np.radians(self._first + at))
-        return Priced(2 * float(value[k]), 2 * complex(x), 2 * float(self._m[k]))
+        x = self._u[k] * np.exp(1j * np.radians(self._first + place))
+        return place, Priced(float(value[k]), complex(x), float(self._m[k]))
 
     def _best_of(self, some: _Array, gap: int, turn: float, size: float) -> Priced:
         """Return the least value over all ordered pairs of some shapes."""
@@ -125,6 +144,12 @@ class Crowd:
         return Priced(
             float(value.flat[k]), complex(length.flat[k] * np.exp(1j * angle)), float(mass.flat[k])
         )
+
+
+@lru_cache(maxsize=64)
+def crowd_of(site: Site) -> Crowd:
+    """Return the crowd of a site, made once: plans with another aim ask again."""
+    return Crowd(site)
 
 
 def _cos_to(turn: Any, low: float, high: Any) -> tuple[Any, Any]:

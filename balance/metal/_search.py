@@ -12,6 +12,7 @@ up to which metal the search was complete.
 
 import itertools
 import math
+import time
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -32,7 +33,8 @@ _Index = NDArray[Any]  # of places in a list
 _MOST = 3_000_000  # partial placings held at once
 _MOST_TRIED = 30_000_000  # ... and looked at
 _GLANCED = 30_000_000_000  # placings behind a glance, most of them never made
-_PART = 100_000  # placings ended at once
+_LOT = 200  # placings taken further at once: few at first, to find one that rules out others
+_MOST_A_LOT = 100_000
 _SMALL = 2_000_000
 _PARALLEL = 1e-12  # shares of counterweights at one place along the crank
 SAME_G = 1e-7  # metal that counts as equal: far below what any scale shows, above rounding
@@ -41,6 +43,10 @@ _ROUNDING = 1e-9  # g and g mm: generous beside the rounding of sums of a few hu
 
 class TooManyError(Exception):
     """A gap holds more partial placings than can be looked at."""
+
+
+class _EnoughError(Exception):
+    """The time is up, or one placing was all that was wanted."""
 
 
 @dataclass(frozen=True)
@@ -64,7 +70,7 @@ class _Block:
     def __len__(self) -> int:
         return len(self.x)
 
-    def at(self, rows: _Index | NDArray[Any]) -> "_Block":
+    def at(self, rows: _Index | slice) -> "_Block":
         """Return the block with only some of its rows."""
         return _Block(self.site, self.picks[rows], self.x[rows], self.cost[rows], self.metal[rows])
 
@@ -78,10 +84,30 @@ class _Partial:
     cost: _Float
     metal: _Float
 
-    def at(self, keep: _Index | NDArray[Any]) -> "_Partial":
+    def at(self, keep: _Index | slice) -> "_Partial":
         """Return only some of the placings."""
         rows = tuple(row[keep] for row in self.rows)
         return _Partial(rows, self.taken[keep], self.cost[keep], self.metal[keep])
+
+
+class _Hunt:
+    """The best placing met so far, and the gap that one must lie in to be better."""
+
+    def __init__(self, gap: float, deadline: float, *, any_will_do: bool = False) -> None:
+        self.gap, self.deadline, self.any_will_do = gap, deadline, any_will_do
+        self.found: Found | None = None
+        self._rank = (math.inf, math.inf)
+
+    def check(self) -> None:
+        """Raise when there is no more to be done."""
+        if time.monotonic() > self.deadline or (self.any_will_do and self.found):
+            raise _EnoughError
+
+    def meet(self, rank: tuple[float, float], found: Found, gap: float) -> None:
+        """Take a placing if it is better; what lies beyond its gap is of no interest then."""
+        if rank < self._rank:
+            self._rank, self.found = rank, found
+            self.gap = min(self.gap, gap + SAME_G + _ROUNDING)
 
 
 class Pattern:
@@ -123,27 +149,45 @@ class Pattern:
         """Return whether webs on one counterweight could still raise the bound."""
         return not self.crowded and any(count > 1 for _, count in self.counts)
 
-    def search(self, upto_g: float) -> Found | None:
-        """Return the placing of least metal up to ``upto_g``; note how far the search went."""
-        gap = upto_g - self.bound_g + _ROUNDING
-        single = {n: self._singles(n, gap + self._extra[n]) for n, _ in self.counts}
-        found = self._join(self._blocks(single, gap), gap)
-        self.searched_g = max(self.searched_g, upto_g)
-        return found
+    def search(self, upto_g: float, *, deadline: float = math.inf) -> Found | None:
+        """Return the placing of least metal up to ``upto_g``; note how far the search went.
 
-    def glance(self, upto_g: float) -> Found | None:
+        At the deadline it returns the best placing so far, and notes nothing.
+        """
+        hunt = _Hunt(upto_g - self.bound_g + _ROUNDING, deadline)
+        try:
+            self._hunt_down(self._all_singles(hunt.gap), hunt)
+        except _EnoughError:
+            return hunt.found
+        self.searched_g = max(self.searched_g, upto_g)
+        return hunt.found
+
+    def glance(self, upto_g: float, *, deadline: float = math.inf) -> Found | None:
         """Return some placing up to ``upto_g`` from a thinned list; proves nothing."""
-        gap = upto_g - self.bound_g + _ROUNDING
-        single = {n: self._singles(n, gap + self._extra[n]) for n, _ in self.counts}
+        hunt = _Hunt(upto_g - self.bound_g + _ROUNDING, deadline, any_will_do=True)
+        single = self._all_singles(hunt.gap)
         few = max(4, int(_GLANCED ** (1 / sum(count for _, count in self.counts))))
         thin = {
             n: block.at(np.unique(np.linspace(0, len(block) - 1, few).astype(int)))
             for n, block in single.items()
             if len(block)
         }
-        return self._join(self._blocks(thin, gap), gap) if len(thin) == len(single) else None
+        try:
+            if len(thin) == len(single):
+                self._hunt_down(thin, hunt)
+        except _EnoughError:
+            pass
+        return hunt.found
 
-    def _blocks(self, single: dict[int, _Block], gap: float) -> list[_Block]:
+    def _all_singles(self, gap: float) -> dict[int, _Block]:
+        return {n: self._singles(n, gap + self._extra[n]) for n, _ in self.counts}
+
+    def _hunt_down(self, single: dict[int, _Block], hunt: _Hunt) -> None:
+        """Look at all placings of the candidates that could be better than the best one met."""
+        nothing = _Partial((), np.zeros((1, 2), dtype=complex), np.zeros(1), np.zeros(1))
+        self._grow(nothing, self._blocks(single, hunt), 0, hunt)
+
+    def _blocks(self, single: dict[int, _Block], hunt: _Hunt) -> list[_Block]:
         """Return the partial placings to join, in the order in which they are joined.
 
         The largest set on one site is left open by one hole: that hole is looked up last, by
@@ -151,12 +195,12 @@ class Pattern:
         """
         many = {n: count * math.log(len(single[n]) + 1) for n, count in self.counts if count > 1}
         parted = max(many, key=lambda n: many[n]) if many else None
-        rest = [self._block(single[n], count, gap) for n, count in self.counts if n != parted]
+        rest = [self._block(single[n], count, hunt) for n, count in self.counts if n != parted]
         rest.sort(key=len)
         if parted is None:
             return rest
         count = dict(self.counts)[parted]
-        return [*rest, self._block(single[parted], count - 1, gap), single[parted]]
+        return [*rest, self._block(single[parted], count - 1, hunt), single[parted]]
 
     def _singles(self, n: int, gap: float) -> _Block:
         """Return the candidates of a site whose reduced cost is within the gap, cheapest first."""
@@ -170,7 +214,7 @@ class Pattern:
         pick = pick[np.argsort(cost[pick], kind="stable")]
         return _Block(n, pick[:, None], site.x[pick], cost[pick], site.mass[pick])
 
-    def _block(self, single: _Block, count: int, gap: float) -> _Block:
+    def _block(self, single: _Block, count: int, hunt: _Hunt) -> _Block:
         """Return all sets of ``count`` holes on one site that leave the webs, within the gap.
 
         What the webs cost at least (``extra``) is part of the bound already: a set's own reduced
@@ -179,13 +223,14 @@ class Pattern:
         extra = self._extra[single.site]
         block = single
         for _ in range(count - 1):
-            block = self._one_more(block, single, gap + extra)
+            block = self._one_more(block, single, hunt.gap + extra, hunt)
         return _Block(block.site, block.picks, block.x, block.cost - extra, block.metal)
 
-    def _one_more(self, block: _Block, single: _Block, gap: float) -> _Block:
+    def _one_more(self, block: _Block, single: _Block, gap: float, hunt: _Hunt) -> _Block:
         """Return all sets that one more hole makes of the sets of a block, cheapest first."""
         kept = []
         for i, j in _parts(block.cost, single.cost, gap):
+            hunt.check()
             keep = self._sets(block, single, i, j)
             kept.append((i[keep], j[keep]))
         i, j = (np.concatenate(rows) for rows in zip(*kept, strict=True))
@@ -215,24 +260,38 @@ class Pattern:
     def _share(self, block: _Block) -> _Float:
         return self.sites[block.site].share
 
-    def _join(self, blocks: list[_Block], gap: float) -> Found | None:
-        """Return the cheapest placing among all rows of the blocks that ends within the limit.
+    def _grow(self, held: _Partial, blocks: list[_Block], depth: int, hunt: _Hunt) -> None:
+        """Extend placings block by block, cheapest first, and meet those that end inside."""
+        block, rest = blocks[depth], blocks[depth + 1 :]
+        for lot in _lots(held):
+            hunt.check()
+            part = lot.at(lot.cost <= hunt.gap)
+            for grown in self._extended(part, block, rest, hunt.gap):
+                if rest:
+                    cheapest = np.argsort(grown.cost, kind="stable")
+                    self._grow(grown.at(cheapest), blocks, depth + 1, hunt)
+                else:
+                    self._meet(self._apart(grown, blocks), blocks, hunt)
+
+    def _extended(
+        self, held: _Partial, block: _Block, rest: list[_Block], gap: float
+    ) -> Iterator[_Partial]:
+        """Yield the extended placings, in parts where they are too many to hold at once."""
+        try:
+            yield self._extend(held, block, rest, gap)
+        except TooManyError:
+            if len(held.cost) < 2:
+                raise
+            for rows in np.array_split(np.arange(len(held.cost)), 2):
+                yield from self._extended(held.at(rows), block, rest, gap)
+
+    def _meet(self, ended: _Partial, blocks: list[_Block], hunt: _Hunt) -> None:
+        """Take the best of some placings: metal first, then what stays.
 
         Metal does not tell angles apart: of equals, the placing that leaves least is taken.
         """
-        held = _Partial((), np.zeros((1, 2), dtype=complex), np.zeros(1), np.zeros(1))
-        for depth, block in enumerate(blocks[:-1]):
-            held = self._extend(held, block, blocks[depth + 1 :], gap)
-        ends = []
-        for rows in np.array_split(np.arange(len(held.cost)), len(held.cost) // _PART + 1):
-            ended = self._extend(held.at(rows), blocks[-1], [], gap)
-            ended = self._apart(ended, blocks)
-            if len(ended.cost):
-                ends.append(self._best(ended, blocks))
-        return min(ends, key=lambda end: end[:2])[-1] if ends else None
-
-    def _best(self, ended: _Partial, blocks: list[_Block]) -> tuple[float, float, Found]:
-        """Return the best placing with what it is judged by: metal, then what stays."""
+        if not len(ended.cost):
+            return
         stays = (np.abs(self.target - ended.taken) / self.limit).max(axis=1)
         metal = np.round(ended.metal / SAME_G)
         best = int(np.lexsort((stays, metal))[0])
@@ -242,7 +301,8 @@ class Pattern:
             for pick in block.picks[row[best]]
         ]
         found = Found(tuple(sorted(picks)), float(ended.metal[best]))
-        return float(metal[best]), float(stays[best]), found
+        rank = (float(metal[best]), float(stays[best]))
+        hunt.meet(rank, found, found.metal_g - self.bound_g)
 
     def _apart(self, held: _Partial, blocks: list[_Block]) -> _Partial:
         """Keep the placings whose pieces on one counterweight leave the web, each set once."""
@@ -265,6 +325,8 @@ class Pattern:
 
     def _extend(self, held: _Partial, block: _Block, rest: list[_Block], gap: float) -> _Partial:
         """Return all placings held, each with each row of a block that it can go with."""
+        least = held.cost.min() if len(held.cost) else math.inf
+        block = block.at(slice(int(np.searchsorted(block.cost, gap - least, side="right"))))
         left = self.target - held.taken
         i, j = self._pairs(held, left, block, rest, gap) if rest else self._landing(left, block)
         cost = held.cost[i] + block.cost[j]
@@ -310,6 +372,14 @@ class Pattern:
         radius = float(self.limit[plane] / abs(share[plane]))
         i, j = _near(left[near, plane] / share[plane], block.x, radius)
         return near[i], j
+
+
+def _lots(held: _Partial) -> Iterator[_Partial]:
+    """Yield placings a lot at a time, each lot larger than the one before."""
+    start, size = 0, _LOT
+    while start < len(held.cost):
+        yield held.at(slice(start, start + size))
+        start, size = start + size, min(4 * size, _MOST_A_LOT)
 
 
 def _within(one: _Float, two: _Float, gap: float) -> tuple[_Index, _Index]:

@@ -85,6 +85,27 @@ class Site:
         return np.flatnonzero(self.step < 0)
 
     @cached_property
+    def open_angles(self) -> NDArray[Any]:
+        """Return which angles of the lattice no existing hole keeps any shape away from."""
+        fresh = self.step >= 0
+        allowed = np.bincount(self.step[fresh], minlength=len(self.angles))
+        return np.asarray(allowed == np.count_nonzero(self.shapes.deepens < 0))
+
+    @cached_property
+    def lone(self) -> _Int:
+        """Return the new holes beside existing ones, but for those that others there outdo.
+
+        At each such angle other shapes fit, so each has a lower hull of its own.
+        """
+        beside = np.flatnonzero((self.step >= 0) & ~self.open_angles[self.step])
+        beside = beside[np.argsort(self.step[beside], kind="stable")]
+        ends = np.flatnonzero(np.diff(self.step[beside])) + 1
+        kept = [
+            at[_corners(self.shapes, self.shape[at])] for at in np.split(beside, ends) if len(at)
+        ]
+        return np.concatenate([*kept, np.zeros(0, dtype=np.int64)])
+
+    @cached_property
     def apart(self) -> _Int:
         """Return the least angle steps between new holes of any two shapes (see steps_apart)."""
         span = min(len(self.angles) - 1, int(180.0 / self.rules.angle_step_degrees))
@@ -266,17 +287,23 @@ def _profile(hole: DrilledHole, radius_mm: float, rules: Rules) -> Profiles:
 
 def _lower_hull(shapes: Shapes, used: _Int) -> tuple[_Float, _Float]:
     """Return the corners of the lower convex hull of mass over unbalance, from left to right."""
-    order = used[np.lexsort((shapes.mass_g[used], shapes.unbalance_gmm[used]))]
-    hull: list[tuple[float, float]] = []
-    for u, m in zip(shapes.unbalance_gmm[order], shapes.mass_g[order], strict=True):
-        while len(hull) > 1 and _turns_down(hull[-2], hull[-1], (u, m)):
+    corners = used[_corners(shapes, used)]
+    return shapes.unbalance_gmm[corners], shapes.mass_g[corners]
+
+
+def _corners(shapes: Shapes, used: _Int) -> _Int:
+    """Return which of some shapes are corners of their lower hull, from left to right."""
+    u, m = shapes.unbalance_gmm[used], shapes.mass_g[used]
+    hull: list[tuple[float, float, int]] = []
+    for n in np.lexsort((m, u)):
+        point = (float(u[n]), float(m[n]), int(n))
+        while len(hull) > 1 and _turns_down(hull[-2], hull[-1], point):
             hull.pop()
-        if not hull or u > hull[-1][0]:
-            hull.append((u, m))
-    corners = np.array(hull, dtype=float).reshape(-1, 2)
-    return corners[:, 0], corners[:, 1]
+        if not hull or point[0] > hull[-1][0]:
+            hull.append(point)
+    return np.array([n for _, _, n in hull], dtype=np.int64)
 
 
-def _turns_down(a: tuple[float, float], b: tuple[float, float], c: tuple[float, float]) -> bool:
+def _turns_down(a: tuple[float, ...], b: tuple[float, ...], c: tuple[float, ...]) -> bool:
     """Return whether b lies on or above the line from a to c."""
     return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0]) <= 0

@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from balance.metal._bounds import bound_patterns
-from balance.metal._crowd import Crowd
+from balance.metal._crowd import Crowd, crowd_of
 from balance.metal._search import SAME_G, Found, Pattern, TooManyError
 from balance.metal._sites import Site
 from balance.metal._task import Task
@@ -25,6 +25,7 @@ __all__ = ["Outcome", "solve"]
 
 _FIRST_GAP_G = 0.01
 _GLANCE_G = 3.0  # above the bound: wide enough to hold placings, close enough to be of use
+_SEARCHING = 0.8  # of the time; the rest is for a glance where nothing was found
 _MOST_PATTERNS = 20_000
 _MOST_HOLES = 12
 
@@ -80,8 +81,8 @@ class Ground:
 
     @cached_property
     def crowds(self) -> list[Crowd | None]:
-        """Return for each site what prices its sets of holes (none if holes can be deepened)."""
-        return [None if len(site.loose) else Crowd(site) for site in self.sites]
+        """Return for each site what prices its sets of new holes (none for slugs)."""
+        return [crowd_of(site) if (site.step >= 0).any() else None for site in self.sites]
 
     def patterns(self, number: int) -> NDArray[np.int64] | None:
         """Return all ways to share holes and slugs among the sites; None when too many."""
@@ -161,15 +162,23 @@ class _Queue:
         self._ground = ground
         self._stuck: list[float] = []
         self._deadline = math.inf
-        self._heap: list[tuple[float, int, Pattern]] = []
         sites, task = ground.sites, ground.task
-        bounds = bound_patterns(sites, counts, task.unbalance, task.limit_gmm)
+        bounds = self._bounds = bound_patterns(
+            sites, counts, task.unbalance, task.limit_gmm, deadline=ground.deadline
+        )
+        self._counts = counts
         most = counts @ np.array([site.mass.max() for site in sites])
-        for n in np.flatnonzero(bounds.metal_g <= most + SAME_G):
-            pattern = Pattern(
-                sites, counts[n], bounds.multiplier[n], task.unbalance, task.limit_gmm
-            )
-            self._put(pattern, int(n))
+        able = np.flatnonzero(bounds.metal_g <= most + SAME_G)
+        self._heap: list[tuple[float, int, Pattern | None]] = [
+            (float(bounds.metal_g[n]), int(n), None) for n in able
+        ]
+        heapq.heapify(self._heap)
+
+    def _pattern(self, n: int) -> Pattern:
+        """Return a pattern, made when it is first looked at: most never are."""
+        sites, task = self._ground.sites, self._ground.task
+        lam = self._bounds.multiplier[n]
+        return Pattern(sites, self._counts[n], lam, task.unbalance, task.limit_gmm)
 
     def _put(self, pattern: Pattern, n: int) -> None:
         heapq.heappush(self._heap, (pattern.searched_g, n, pattern))
@@ -191,16 +200,26 @@ class _Queue:
         return min([self.metal_g, waiting, *self._stuck])
 
     def run(self, deadline: float) -> None:
-        """Search until the best placing is proven, nothing is left, or the time is up."""
-        self._deadline = deadline
+        """Search until the best placing is proven, nothing is left, or the time is up.
+
+        The last of the time is for a glance at what waits, if no placing was found by then.
+        """
+        now = time.monotonic()
+        self._deadline = now + _SEARCHING * (deadline - now)
         while self._heap and self._heap[0][0] < self.metal_g - SAME_G:
-            if time.monotonic() > deadline:
-                return
-            _, n, pattern = heapq.heappop(self._heap)
+            if time.monotonic() > self._deadline:
+                break
+            _, n, made = heapq.heappop(self._heap)
+            pattern = made or self._pattern(n)
             if pattern.may_be_crowded:
                 self._crowd(pattern, n)
             else:
                 self._advance(pattern, n)
+        self._deadline = deadline
+        for _, n, made in sorted(self._heap, key=lambda waiting: waiting[:2]):
+            if self.found or time.monotonic() > deadline:
+                break
+            self.found = self._glance(made or self._pattern(n))
 
     def _crowd(self, pattern: Pattern, n: int) -> None:
         """Put a pattern back with a bound that knows the webs, unless that rules it out."""
@@ -230,7 +249,7 @@ class _Queue:
         """Search one pattern one gap further."""
         upto = min(_next_level(pattern, self.metal_g), pattern.most_g)
         try:
-            found = pattern.search(upto)
+            found = pattern.search(upto, deadline=self._deadline)
         except TooManyError:
             self._stuck.append(pattern.searched_g)
             found = None if self.found else self._glance(pattern)
@@ -238,14 +257,13 @@ class _Queue:
             return
         if found and found.metal_g < self.metal_g - SAME_G:
             self.found = found
-        if upto < pattern.most_g:
+        if pattern.searched_g < pattern.most_g:
             self._put(pattern, n)
 
-    @staticmethod
-    def _glance(pattern: Pattern) -> Found | None:
+    def _glance(self, pattern: Pattern) -> Found | None:
         """Return some placing of a pattern that is too large to be searched."""
         try:
-            return pattern.glance(pattern.bound_g + _GLANCE_G)
+            return pattern.glance(pattern.bound_g + _GLANCE_G, deadline=self._deadline)
         except TooManyError:
             return None
 

@@ -75,7 +75,7 @@ def multipliers(k, target, limit):
 @pytest.mark.parametrize("seed", range(3))
 def test_the_placing_of_least_metal_is_found_and_none_below_it(k, seed):
     sites, counts = PATTERNS[k]
-    crowds = [None if len(site.loose) else Crowd(site) for site in sites]
+    crowds = [Crowd(site) for site in sites]
     for limit_gmm in ([40.0, 60.0], [250.0, 150.0]):
         target, limit, least = aim(k, seed, limit_gmm=limit_gmm)
         for multiplier in multipliers(k, target, limit):

@@ -435,7 +435,8 @@ def test_a_counterweight_that_may_be_drilled_at_one_angle_only():
 
 def _first_met(queue, _):
     """Take any placing of a pattern that still waits, and look no further."""
-    for _, _, pattern in queue._heap:
+    for _, n, _ in queue._heap:
+        pattern = queue._pattern(n)
         queue.found = queue.found or pattern.glance(pattern.most_g)
 
 
