@@ -134,7 +134,7 @@ def _chances(correction: CrankCorrection) -> None:
     at_once = (
         f"ends inside in {chance.inside:.0%} of cases, has gone too far in {chance.overshoot:.1%}"
     )
-    if staged is None or all(cut.depth_mm > cut.hole.depth_mm - 0.05 for cut in staged.first_cut):
+    if staged is None or not staged.held_back:
         say(f"Done to full depth at once it {at_once}: no need to stop short.")
         return
     say(

@@ -18,6 +18,7 @@ from balance.metal.shapes import tip_depth_mm
 __all__ = ["FirstCut", "Stage", "stage"]
 
 _SHARES = np.round(np.arange(1.0, 0.595, -0.01), 2)
+_PRESS_MM = 0.05  # half of the tenth of a millimetre that a depth is told to
 _HAIR = 1e-9  # of a step: a depth on a step must not fall to the next by rounding
 _NO_WORSE = 0.005  # spins: shares this close to the best count as equal; the smaller is taken
 
@@ -33,6 +34,11 @@ class FirstCut:
     share: float
     depth_mm: float
     tip_depth_mm: float
+
+    @property
+    def stops_short(self) -> bool:
+        """Whether it stops short of the hole's depth by what a drill press can hold."""
+        return self.depth_mm < self.hole.depth_mm - _PRESS_MM
 
 
 @dataclass(frozen=True, eq=False)
@@ -52,6 +58,11 @@ class Stage:
     first_overshoot: float
     expected_spins: float
     draws: int
+
+    @property
+    def held_back(self) -> bool:
+        """Whether any first cut stops short of its hole's full depth."""
+        return any(cut.stops_short for cut in self.first_cut)
 
 
 def stage(

@@ -32,9 +32,10 @@ WRITE = None
 
 @dataclass(frozen=True)
 class Heading:
-    """The title of a section."""
+    """The title of a section; ``new_page`` begins a page of paper with it."""
 
     text: str
+    new_page: bool = False
 
 
 @dataclass(frozen=True)
@@ -73,11 +74,15 @@ class Column:
 
 @dataclass(frozen=True)
 class Table:
-    """A table; a cell is text, or None to write in by hand."""
+    """A table; a cell is text, or None to write in by hand.
+
+    A ``large`` one is read at the drill press, at arm's length.
+    """
 
     columns: tuple[Column, ...]
     rows: tuple[tuple[str | None, ...], ...]
     caption: str = ""
+    large: bool = False
 
 
 @dataclass(frozen=True)

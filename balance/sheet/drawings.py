@@ -1,7 +1,7 @@
 """Drawings of counterweights and discs, to scale, as SVG text: black on white, no colour needed."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from balance.metal.shapes import tip_depth_mm
@@ -17,7 +17,7 @@ from balance.sheet.svg import (
     spread,
     words,
 )
-from balance.vectors import fold
+from balance.vectors import fold, turn
 
 __all__ = ["DrawnHole", "Sector", "chord_mm", "disc_drawing", "web_drawing"]
 
@@ -97,12 +97,12 @@ def web_drawing(
         ),
         arc(r, start, end, f'stroke-width="{0.55 * scale:g}"'),
         *_middle(0.42 * r, text),
-        _tick(r, sector.centre_degrees, text),
+        *_marks(sector, text, [*(h.degrees for h in holes), *(s.degrees for s in slugs)]),
         *(_radial(hole, r, text) for hole in holes),
         *(_slug(slug, r, text) for slug in slugs),
     ]
     labelled = [*(h.degrees for h in holes if h.label), *(slug.degrees for slug in slugs)]
-    outside = [at(r + 1.6 * text, degrees) for degrees in labelled]
+    outside = [at(r + 2.2 * text, degrees) for degrees in (*labelled, sector.centre_degrees)]
     shown = [*(at(r, a) for a in spread(start, end)), *outside, (4.6 * text, -0.42 * r)]
     return framed(body, shown, scale)
 
@@ -137,6 +137,7 @@ def disc_drawing(
           for a, b in keep_clear),
         *_middle(0.55 * circle_mm, text, "0°"),
         _tick(circle_mm, 0.0, text),
+        _tick(circle_mm, 180.0, text),
         *(_round(h.label, h.degrees, circle_mm, h.diameter_mm, text) for h in holes),
     ]  # fmt: skip
     edges = [(circle_mm * x, circle_mm * y) for x, y in ((1, 1), (-1, -1))]
@@ -177,6 +178,18 @@ def _middle(reach: float, text: float, label: str = "0° pin 1") -> list[str]:
         f'<path d="M0 {-reach:.2f}l{head / 2:.2f} {head:.2f}h{-head:.2f}z" fill="{INK}"/>',
         words(0.5 * text, -reach + 0.9 * text, label, text, "start"),
     ]
+
+
+def _marks(sector: Sector, text: float, taken: Sequence[float]) -> Iterator[str]:
+    """Yield the marks that a tape is held at: the middle, and 0 where it is on this rim."""
+    on_it = abs(turn(sector.centre_degrees)) <= sector.half_span_degrees
+    places = dict.fromkeys([float(fold(sector.centre_degrees)), *([0.0] if on_it else [])])
+    for degrees in places:
+        yield _tick(sector.radius_mm, degrees, text)
+        room = math.degrees(3.2 * text / sector.radius_mm)
+        if all(abs(turn(degrees - other)) > room for other in taken):
+            x, y = at(sector.radius_mm + 1.9 * text, degrees)
+            yield words(x, y, f"{degrees:g}°", text)
 
 
 def _tick(radius: float, degrees: float, text: float) -> str:

@@ -1,14 +1,13 @@
-"""Drawings for setting up: how angles count, the crank from the side, bars against the limit."""
+"""Drawings beside the tables: how angles count, and bars against the limit."""
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from balance.errors import InputError
 from balance.sheet.blocks import clean
 from balance.sheet.svg import GREY, INK, PALE, Drawing, at, svg, words
 
-__all__ = ["Bar", "angle_drawing", "bars_drawing", "side_drawing"]
+__all__ = ["Bar", "angle_drawing", "bars_drawing"]
 
 
 def angle_drawing(sense: int | None, zero_degrees: float = 0.0, *, width_mm: float = 52) -> Drawing:
@@ -43,74 +42,6 @@ def angle_drawing(sense: int | None, zero_degrees: float = 0.0, *, width_mm: flo
         body += [_machine_mark(r, zero_degrees + sense * n, n) for n in (0, 90, 180, 270)]
         body.append(_turning(r + 8.2, zero_degrees + sense * 18, zero_degrees + sense * 68, 0, ""))
     return svg(body, (-29, -25, 58, 48.5), width_mm, 58 / width_mm)
-
-
-def side_drawing(
-    bearings_mm: Sequence[float],
-    webs: Sequence[tuple[str, float, float]],
-    planes: Sequence[tuple[str, float]] = (),
-    parts: Sequence[tuple[str, float]] = (),
-    *,
-    width_mm: float = 100,
-) -> Drawing:
-    """Return the crank from the side, lengths to scale: bearings, counterweights, planes.
-
-    Parameters
-    ----------
-    bearings_mm : sequence of float [mm]
-        Places of the bearings.
-    webs : sequence of (mark, z [mm], width [mm])
-        The counterweights.
-    planes : sequence of (name, z [mm])
-        Where the machine measures.
-    parts : sequence of (name, z [mm])
-        What is bolted on.
-    width_mm : float [mm]
-        On paper.
-
-    Raises
-    ------
-    InputError
-        When nothing has a length along the crank.
-
-    Examples
-    --------
-    >>> side_drawing([0, 270], [("W1", 32, 15)]).svg.count("<rect")
-    1
-    """
-    ends = [*bearings_mm, *(z for _, z in planes), *(z for _, z in parts)]
-    ends += [edge for _, z, wide in webs for edge in (z - wide / 2, z + wide / 2)]
-    if len(ends) < 2 or max(ends) <= min(ends):
-        raise InputError("bearings_mm must hold two different places along the crank")
-    unit = (max(ends) - min(ends)) / (width_mm - 16)
-    low, high, text = min(ends) - 8 * unit, max(ends) + 8 * unit, 2.3 * unit
-    line = f'stroke="{INK}" stroke-width="{0.35 * unit:.3f}"'
-    body = [f'<line x1="{low:.2f}" x2="{high:.2f}" y1="0" y2="0" {line}/>']
-    body += [_support(z, unit, line) for z in bearings_mm]
-    body += _webs(webs, unit, text, line)
-    for n, (name, z) in enumerate(planes):
-        body.append(_cut(z, -14 * unit, 12 * unit, unit))
-        body.append(
-            words(z, (-15.5 - 2.8 * (n % 2)) * unit, f"machine: {clean(name, most=16)}", text)
-        )
-    for n, (name, z) in enumerate(parts):
-        body.append(_cut(z, -7 * unit, 7 * unit, unit, dash=""))
-        body.append(words(z, (-8.5 - 2.8 * (n % 2)) * unit, clean(name, most=18), text, "end"))
-    body.append(words(low, 13 * unit, "nose", text, "start"))
-    body.append(words(high, 13 * unit, "z grows → flywheel", text, "end"))
-    box = (low, -20 * unit, high - low, 34.5 * unit)
-    return svg(body, box, width_mm, unit)
-
-
-def _webs(
-    webs: Sequence[tuple[str, float, float]], unit: float, text: float, line: str
-) -> Iterable[str]:
-    for n, (mark, z, wide) in enumerate(webs):
-        yield (
-            f'<rect x="{z - wide / 2:.2f}" y="{-5 * unit:.2f}" width="{wide:.2f}" '
-            f'height="{10 * unit:.2f}" fill="{PALE}" {line}/>'
-        )
-        yield words(z, (7.2 + 2.6 * (n % 2)) * unit, clean(mark, most=8), text)
 
 
 def _spoke(radius: float, degrees: float, label: str, text: float) -> str:
@@ -149,20 +80,6 @@ def _turning(radius: float, start: float, end: float, text: float, label: str) -
 
 def _steps(start: float, end: float) -> list[float]:
     return [start + (end - start) * n / 24 for n in range(25)]
-
-
-def _support(z: float, unit: float, line: str) -> str:
-    path = f"M{z:.2f} 0l{2 * unit:.2f} {3.6 * unit:.2f}h{-4 * unit:.2f}z"
-    return f'<path d="{path}" fill="#fff" {line}/>'
-
-
-def _cut(z: float, top: float, bottom: float, unit: float, dash: str = "2 1") -> str:
-    pattern = " ".join(f"{float(n) * unit:.2f}" for n in dash.split())
-    dashed = f' stroke-dasharray="{pattern}"' if pattern else ""
-    return (
-        f'<line x1="{z:.2f}" x2="{z:.2f}" y1="{top:.2f}" y2="{bottom:.2f}" stroke="{INK}" '
-        f'stroke-width="{0.45 * unit:.3f}"{dashed}/>'
-    )
 
 
 @dataclass(frozen=True)

@@ -59,7 +59,7 @@ def holes_in(
     correction: CrankCorrection, index: int, first_cut: Sequence[FirstCut] = ()
 ) -> list[Hole]:
     """Return the holes of one counterweight as they are drawn, old ones first."""
-    first = {cut.hole: cut.depth_mm for cut in first_cut if _stops(cut)}
+    first = {cut.hole: cut.depth_mm for cut in first_cut if cut.stops_short}
     weight, point = correction.counterweights[index], correction.plan.task.rules.point_degrees
     planned = [
         Hole(
@@ -76,11 +76,6 @@ def holes_in(
     ]
     old = [Hole(None, h.degrees, h.diameter_mm, h.depth_mm, _point(h, point)) for h in weight.holes]
     return [*old, *planned]
-
-
-def _stops(cut: FirstCut) -> bool:
-    """Return whether a first cut stops short of the hole's depth by what a drill press can hold."""
-    return cut.depth_mm < cut.hole.depth_mm - 0.05
 
 
 def _point(hole: DrilledHole, shop_degrees: float) -> float:

@@ -55,7 +55,7 @@ def _all(blocks: Iterable[Block]) -> str:
 
 def _block(block: Block) -> str:  # noqa: PLR0911 - one return a kind of block
     match block:
-        case Heading(text):
+        case Heading(text, _):
             return f"<h2>{escape(text)}</h2>"
         case Text(text, small):
             return f"<p{_small(small)}>{escape(text)}</p>"

@@ -1,4 +1,4 @@
-"""The sections of the papers about drilling: every hole, its drawing, and what to beware of."""
+"""The section of the work sheet about metal: what stops the work, slugs, holes, cautions."""
 
 from collections.abc import Iterator, Sequence
 
@@ -10,7 +10,7 @@ from balance.metal.guards import (
     TUNGSTEN_CAUTIONS,
     practice_warnings,
 )
-from balance.metal.planning import Counterweight
+from balance.metal.planning import PlannedSlug
 from balance.metal.steps import CrankCorrection, DiscCorrection
 from balance.sheet.blocks import (
     TICK,
@@ -25,10 +25,12 @@ from balance.sheet.blocks import (
     clean,
 )
 from balance.sheet.results import Results
-from balance.sheet.sections_views import bore_text, depth_text
-from balance.sheet.wording import angle_text, capital, drill_text, number, sentence, tape_text
+from balance.sheet.sections_holes import MARKS, holes_section, on_machine
+from balance.sheet.sections_views import bore_text
+from balance.sheet.tape import along_rim
+from balance.sheet.wording import angle_text, capital, number, sentence, unbroken
 
-__all__ = ["cautions_section", "crank_section", "disc_section", "held_back"]
+__all__ = ["cautions_section", "drill_section", "seats_section"]
 
 SAFETY = (
     "Eye protection, always; guard closed before anything turns.",
@@ -38,16 +40,18 @@ SAFETY = (
 )  # common practice, no source
 
 
-def crank_section(results: Results) -> tuple[Block, ...]:
-    """Return every hole and slug of the crank, in words and to scale."""
+def drill_section(results: Results) -> tuple[Block, ...]:
+    """Return what stops the work, and every slug and hole of crank and bolted parts."""
     correction = results.corrected.crank
     plan = correction.plan
-    if not plan.feasible:
-        return (Notice("NO PLAN: ", capital(clean(plan.reason)) + ". Drill nothing."),)
     blocks: list[Block] = [*_stop(results), *_waiting(results), *_hardened(results)]
-    if not plan.holes and not plan.slugs:
-        return (*blocks, Text(capital(plan.reason) + "."))
-    blocks += [*_slug_table(results), *_hole_table(results)]
+    if not plan.feasible:
+        said = capital(clean(plan.reason)) + ". Drill nothing in the crank."
+        blocks.append(Notice("NO PLAN for the crank: ", said))
+    elif not plan.holes and not plan.slugs:
+        blocks.append(Text(f"Crank: {plan.reason}."))
+    blocks += [block for disc in results.corrected.discs for block in _no_holes(disc)]
+    blocks += [*_slug_table(results), *holes_section(results)]
     blocks += [Notice("", said) for said in _beyond_practice(correction)]
     return tuple(blocks)
 
@@ -72,155 +76,64 @@ def _hardened(results: Results) -> Iterator[Block]:
         yield Notice("HARDENED CRANK: ", "ask its maker before any hole.")
 
 
-def _hole_table(results: Results) -> Iterator[Block]:
-    correction = results.corrected.crank
-    holes = correction.plan.holes
-    if not holes:
-        return
-    rows = tuple(_hole_row(results, n) for n in range(len(holes)))
-    columns = (
-        Column("hole"),
-        Column("in, at z mm"),
-        Column("angle", "right"),
-        Column("tape along rim from 0° mark, mm", "right"),
-        Column("tape from middle mark, mm", "right"),
-        Column("machine's number", "right"),
-        Column("drill"),
-        *((Column("first cut, mm (tip)", "right"),) if correction.stage else ()),
-        Column("full depth, mm (tip)", "right"),
-        Column("takes, g", "right"),
-        Column("drilled, mm", width_mm=15),
-        Column("done", "center"),
-    )
-    deepened = [
-        f"Hole {n} is there already: deepen it with the same drill."
-        for n, hole in enumerate(holes, start=1)
-        if hole.deepens is not None
-    ]
-    said = [*deepened, DEPTHS, *_assumed(results), *_staged(correction), MARKS]
-    yield Table(columns, rows, " ".join(said))
-
-
-def _assumed(results: Results) -> Iterator[str]:
-    """Yield what the depths rest on: another drill point or metal takes other grams."""
-    if (crank := results.job.crank) is not None:
-        yield (
-            f"Worked out for a drill point of {results.job.drills.point:g}° and "
-            f"{clean(crank.material)} of {crank.density:g} g/cm³."
-        )
-
-
-def _hole_row(results: Results, n: int) -> tuple[str | None, ...]:
-    correction = results.corrected.crank
-    hole = correction.plan.holes[n]
-    weight = correction.counterweights[hole.counterweight]
-    staged = correction.stage
-    first = (depth_text(results, hole, staged.first_cut[n].depth_mm),) if staged else ()
-    return (
-        str(n + 1),
-        f"{clean(correction.marks[hole.counterweight])}, z {number(hole.z_mm)}",
-        angle_text(hole.degrees),
-        tape_text(hole.degrees, weight.radius_mm),
-        _from_middle(hole.degrees, weight),
-        on_machine(results, hole.degrees),
-        drill_text(hole.diameter_mm, results.job.drills.sizes),
-        *first,
-        depth_text(results, hole, hole.depth_mm),
-        f"{hole.mass_g:.1f}",
-        WRITE,
-        TICK,
-    )
-
-
-def held_back(correction: CrankCorrection) -> bool:
-    """Return whether any first cut stops short of its hole's full depth."""
-    cuts = correction.stage.first_cut if correction.stage else ()
-    return any(cut.depth_mm < cut.hole.depth_mm - 0.05 for cut in cuts)
-
-
-def _staged(correction: CrankCorrection) -> Iterator[str]:
-    if correction.stage is None:
-        return
-    first, at_once = correction.stage.first_overshoot, correction.stage.chance_overshoot
-    if not held_back(correction):
-        yield (
-            "The first cut is the full depth: nothing is held back. Chance of having gone too "
-            f"far: {_percent(at_once)}."
-        )
-        return
-    yield (
-        "First cut: drill every hole so deep, spin, then plan the rest by what the spin says. "
-        f"Chance of having gone too far: {_percent(first)} after the first cut, "
-        f"{_percent(at_once)} if drilled to full depth at once."
-    )
-
-
-def _percent(share: float) -> str:
-    """Return a share in percent, never a bare nought: many drillings were tried, not all."""
-    return "under 1 %" if share < 0.01 else f"{100 * share:.0f} %"
-
-
-DEPTHS = (
-    "Radial holes, at mid-width of the counterweight (z). Depth is at full diameter, from the rim "
-    "on the hole's own axis; in brackets how deep the drill's point goes. The drawings are seen "
-    "from the flywheel end."
-)
-MARKS = (
-    "0° mark: on the circle of the rim, in line with crankpin 1. Middle mark: on the rim, half-way "
-    "along the sector for the middles of holes (tick in the drawing), its angle in brackets. cw is "
-    "clockwise, ccw counter-clockwise, both seen from the flywheel end."
-)
-
-
-def _from_middle(angle_degrees: float, weight: Counterweight) -> str:
-    where = tape_text(angle_degrees - weight.centre_degrees, weight.radius_mm)
-    return f"{where} ({angle_text(weight.centre_degrees)})"
-
-
-def on_machine(results: Results, angle_degrees: float) -> str:
-    """Return the number of the machine's own scale at a place on the crank."""
-    machine = results.spun.machine
-    return angle_text(machine.sense * (angle_degrees - machine.zero_degrees))
-
-
 def _slug_table(results: Results) -> Iterator[Block]:
     correction = results.corrected.crank
     slugs = correction.plan.slugs
     if not slugs:
         return
-    rows = tuple(
-        (
-            f"S{n}",
-            f"{clean(correction.marks[slug.counterweight])}, "
-            f"z {number(correction.counterweights[slug.counterweight].z_mm)}",
-            angle_text(slug.degrees),
-            tape_text(slug.degrees, correction.counterweights[slug.counterweight].radius_mm),
-            on_machine(results, slug.degrees),
-            f"{number(slug.choice.diameter_mm, 2)} × {number(slug.choice.length_mm, 2)}",
-            f"{number(slug.choice.density_g_cm3, 2)}",
-            bore_text(slug, correction.counterweights[slug.counterweight]),
-            WRITE,
-            TICK,
-        )
-        for n, slug in enumerate(slugs, start=1)
+    yield Notice(
+        "ADD HEAVY METAL at these places. ",
+        "Fit all slugs before any hole of the crank, weigh each, spin, and make this sheet again: "
+        "bore and slug never come out quite as reckoned.",
     )
+    rows = tuple(_slug_row(results, f"S{n}", slug) for n, slug in enumerate(slugs, start=1))
     columns = (
         Column("slug"),
-        Column("in, at z mm"),
+        Column("in"),
         Column("angle", "right"),
-        Column("tape along rim from 0° mark, mm", "right"),
+        Column("tape, mm", "right"),
+        Column("from mark at"),
+        Column("towards"),
         Column("machine's number", "right"),
         Column("diameter × length, mm"),
-        Column("g/cm3", "right"),
-        Column("bore"),
-        Column("press, weight", width_mm=22),
+        Column("bore, mm"),
+        Column("press, weight", width_mm=16),
         Column("done", "center"),
     )
-    yield Table(
-        columns,
-        rows,
-        "Heavy-metal slugs ADD weight at their angle. Fit all of them before any hole, weigh each, "
-        "spin, and plan the holes anew: bore and slug never come out quite as reckoned.",
+    density = " or ".join(dict.fromkeys(number(slug.choice.density_g_cm3, 2) for slug in slugs))
+    metal = f"Slugs of {density} g/cm³, at mid-width (z)."
+    yield Table(columns, rows, f"{metal} {_bores(slugs)} {MARKS}", large=True)
+
+
+def _bores(slugs: Sequence[PlannedSlug]) -> str:
+    along = any(slug.choice.bore_depth_mm is None for slug in slugs)
+    radial = any(slug.choice.bore_depth_mm is not None for slug in slugs)
+    through = "Bore through: along the crank, its centre at that radius." * along
+    rim = "Bore from the rim: so deep at full diameter, the slug at its bottom." * radial
+    return f"{through} {rim}".strip()
+
+
+def _slug_row(results: Results, name: str, slug: PlannedSlug) -> tuple[str | None, ...]:
+    correction = results.corrected.crank
+    weight = correction.counterweights[slug.counterweight]
+    tape = along_rim(
+        slug.degrees,
+        radius_mm=weight.radius_mm,
+        centre_degrees=weight.centre_degrees,
+        half_span_degrees=weight.half_span_degrees,
+    )
+    return (
+        name,
+        f"{clean(correction.marks[slug.counterweight])}, " + unbroken(f"z {number(weight.z_mm)}"),
+        angle_text(slug.degrees),
+        tape.length,
+        tape.mark,
+        tape.towards,
+        on_machine(results, slug.degrees),
+        unbroken(f"{number(slug.choice.diameter_mm, 2)} × {number(slug.choice.length_mm, 2)}"),
+        bore_text(slug, weight),
+        WRITE,
+        TICK,
     )
 
 
@@ -236,73 +149,33 @@ def _beyond_practice(correction: CrankCorrection) -> list[str]:
     return said
 
 
-def disc_section(results: Results) -> tuple[Block, ...]:
-    """Return the holes of every bolted part, in one table, with their drawings."""
-    discs = results.corrected.discs
-    blocks: list[Block] = [
-        Notice(f"NO PLAN for {clean(disc.name)}: ", capital(clean(disc.plan.reason)) + ".")
-        for disc in discs
-        if not disc.plan.feasible
-    ]
-    blocks += [
-        Text(f"{capital(clean(disc.name))}: nothing to drill.")
-        for disc in discs
-        if disc.plan.feasible and not disc.plan.holes
-    ]
-    work = [disc for disc in discs if disc.plan.holes]
-    if work:
-        blocks.append(_disc_table(results, work))
-    return tuple(blocks)
-
-
-def _disc_table(results: Results, discs: Sequence[DiscCorrection]) -> Table:
-    rows = tuple(
-        (
-            str(n),
-            clean(disc.name),
-            angle_text(hole.degrees),
-            number(hole.circle_mm),
-            tape_text(hole.degrees, hole.circle_mm),
-            on_machine(results, hole.degrees),
-            drill_text(hole.diameter_mm, results.job.drills.sizes),
-            depth_text(results, hole, hole.depth_mm),
-            f"{hole.mass_g:.1f}",
-            WRITE,
-            TICK,
-        )
-        for disc in discs
-        for n, hole in enumerate(disc.plan.holes, start=1)
-    )
-    columns = (
-        Column("hole"),
-        Column("in"),
-        Column("angle", "right"),
-        Column("on circle of radius, mm", "right"),
-        Column("arc along it from 0° mark, mm", "right"),
-        Column("machine's number", "right"),
-        Column("drill"),
-        Column("full depth, mm (tip)", "right"),
-        Column("takes, g", "right"),
-        Column("drilled, mm", width_mm=15),
-        Column("done", "center"),
-    )
-    caption = (
-        "Holes along the crank. Carry the 0° mark (in line with crankpin 1) over to the part while "
-        "it is bolted up as it will run. cw and ccw as above."
-    )
-    return Table(columns, rows, caption)
+def _no_holes(disc: DiscCorrection) -> Iterator[Block]:
+    """Yield why a bolted part has no hole, when it has none."""
+    name = clean(disc.name)
+    if not disc.plan.feasible:
+        yield Notice(f"NO PLAN for {name}: ", capital(clean(disc.plan.reason)) + ".")
+    elif not disc.plan.holes:
+        yield Text(f"{capital(name)}: nothing to drill.")
 
 
 def cautions_section(results: Results) -> tuple[Block, ...]:
-    """Return what can hurt people or engines, and who decides."""
+    """Return what can hurt people or engines."""
     items = [*SAFETY, *(said.replace(f" ({COMMON})", "") for said in CUTTING_CAUTIONS)]
     half = (len(items) + 1) // 2
     halves = tuple((Bullets(tuple(part), small=True),) for part in (items[:half], items[half:]))
     said = Text(f"{COMMON[0].upper()}{COMMON[1:]}.", small=True)
-    blocks: tuple[Block, ...] = (Side(halves, (1, 1)), said)
+    blocks: tuple[Block, ...] = (Side((halves[0], (*halves[1], said)), (1, 1)),)
     if _slugs_planned(results):  # each of these names its own source
-        blocks += (Bullets((*TUNGSTEN_CAUTIONS, *RETENTION_CHECKLIST), small=True),)
+        blocks += (Bullets(TUNGSTEN_CAUTIONS, small=True),)
     return blocks
+
+
+def seats_section(results: Results) -> tuple[Block, ...]:
+    """Return what keeps slugs in their bores; nothing where there are none."""
+    if not _slugs_planned(results):
+        return ()
+    said = (Text("So that a slug stays where it is:"), Bullets(RETENTION_CHECKLIST, small=True))
+    return (Side((said,), (1,)),)
 
 
 def _slugs_planned(results: Results) -> bool:

@@ -1,8 +1,10 @@
 """The sections of the papers about parts: sets and marks, cuts, the bobweight card."""
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 
+from balance.engine.bobweights import Bobweight
+from balance.engine.steps import BobweightCard
 from balance.errors import MissingInputError
 from balance.parts.doubts import doubts_job
 from balance.parts.finished import CutPart
@@ -191,23 +193,30 @@ def bobweight_section(results: Results, *, to_do: bool = True) -> tuple[Block, .
     if not results.matched.match.feasible:
         return (reason, Notice("NO SETS, ", "so their masses are not known yet."))
     card = results.card
-    rows: list[tuple[str | None, ...]] = []
-    for weight in card.bobweights:
-        names = ", ".join(clean(card.cylinders[index]) for index in weight.cylinders)
-        for n, item in enumerate(weight.items):
-            pin = (f"{weight.throw + 1}", names) if n == 0 else ("", "")
-            count = f"{number(item.count, 3)} × {number(item.each_g, 3)}"
-            rows.append((*pin, item.name, count, f"{item.mass_g:.2f}", *[""] * (2 * to_do)))
-        box = (WRITE, TICK) if to_do else ()
-        rows.append(("", "", "make up", "", f"{weight.mass_g:.1f}", *box))
+    what = tuple(dict.fromkeys(i.name for weight in card.bobweights for i in weight.items))
+    rows = tuple(_bobweight_row(card, weight, what, to_do=to_do) for weight in card.bobweights)
     columns = [
-        Column("pin"), Column("cylinders"), Column("what"), Column("count × each, g", "right"),
-        Column("g", "right"),
+        Column("pin"), Column("cylinders"), *(Column(f"{name}, g", "right") for name in what),
+        Column("make up, g", "right"),
     ]  # fmt: skip
     columns += [Column("made, g", width_mm=22), Column("hung", "center")] * to_do
     caption = (
-        f"Factor {card.factor:g} of the reciprocating mass; oil {number(card.oil_g, 2)} g a pin is "
+        f"Each as count × mass. Factor {card.factor:g} of the reciprocating mass; oil "
+        f"{number(card.oil_g, 2)} g a pin is "
         "a convention of the shop, not a measurement. Centre each bobweight on its pin, across and "
         "along; torque and check the clamps before every run."
     )
-    return (reason, Table(tuple(columns), tuple(rows), caption))
+    return (reason, Table(tuple(columns), rows, caption))
+
+
+def _bobweight_row(
+    card: BobweightCard, weight: Bobweight, what: Sequence[str], *, to_do: bool
+) -> tuple[str | None, ...]:
+    """Return one bobweight: of what it is made up, and how heavy it is to be."""
+    parts = {i.name: f"{number(i.count, 3)} × {number(i.each_g, 3)}" for i in weight.items}
+    names = ", ".join(clean(card.cylinders[index]) for index in weight.cylinders)
+    boxes = (WRITE, TICK) if to_do else ()
+    return (
+        str(weight.throw + 1), names, *(parts.get(name, "") for name in what),
+        f"{weight.mass_g:.1f}", *boxes,
+    )  # fmt: skip

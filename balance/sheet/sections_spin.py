@@ -2,12 +2,17 @@
 
 from collections.abc import Iterator
 
+from balance.engine.layouts import radius_mm
+from balance.engine.steps import engine_of
 from balance.errors import InputError, MissingInputError
-from balance.job.model import Job
+from balance.job.appended import SpinPage
+from balance.job.model import Job, MachinePage
+from balance.metal.next_spin import NextSpin, ShouldShow, next_spins
 from balance.sheet.blocks import WRITE, Block, Column, Notice, Picture, Side, Table, Text, clean
-from balance.sheet.drawings_setup import angle_drawing, side_drawing
+from balance.sheet.drawings_setup import angle_drawing
+from balance.sheet.drawings_side import SidePin, SideWeb, side_drawing
 from balance.sheet.results import Results
-from balance.sheet.wording import VERDICTS, angle_text, at_text, both_units, number
+from balance.sheet.wording import VERDICTS, angle_text, at_text, both_units, number, unbroken
 from balance.spin.machine import Machine
 from balance.spin.proof_steps import is_proven, machine_in_words, machine_job
 from balance.spin.steps import PartUnbalance
@@ -66,19 +71,54 @@ def _side(results: Results) -> Iterator[Block]:
     job = results.job
     if job.crank is None:
         return
-    webs = [(w.mark, w.z, w.width) for w in job.crank.counterweights]
+    work = _work(results)
+    webs = [
+        SideWeb(w.mark, w.z, w.width, w.radius, w.centre, w.half_span, work.get(w.mark, ()))
+        for w in job.crank.counterweights
+    ]
     planes = [(p.name, p.z) for p in job.machine.planes] if job.machine else []
     parts = [(p.name, p.z) for p in job.bolted]
     try:
-        drawing = side_drawing(job.crank.bearings, webs, planes, parts, width_mm=124)
+        drawing = side_drawing(job.crank.bearings, webs, _pins(job), planes, parts, width_mm=124)
     except InputError:
         return  # both bearings written at one place: nothing to draw to scale
     datum = f" z from: {clean(job.crank.datum)}." if job.crank.datum else ""
     alt = "Crank from the side, nose to flywheel: " + ", ".join(
-        f"{clean(mark)} at z {number(z)} mm" for mark, z, _ in webs
+        f"{clean(web.mark)} at z {number(web.z_mm)} mm" for web in webs
     )
-    yield Picture(drawing.svg, alt, drawing.width_mm,
-                  f"From the side, to scale along z. Triangles: bearings.{datum}")  # fmt: skip
+    alt += "".join(f"; {', '.join(names)} in {clean(mark)}" for mark, names in work.items())
+    bold = " Dark: worked on, by the numbers below." if work else ""
+    caption = (
+        "From the side, crankpin 1 up; to scale along z, pins and counterweights sketched. "
+        f"Triangles: bearings.{bold}{datum}"
+    )
+    yield Picture(drawing.svg, alt, drawing.width_mm, caption)
+
+
+def _pins(job: Job) -> list[SidePin]:
+    """Return the crankpins; none while the engine's measures are not known."""
+    try:
+        engine = engine_of(job)
+    except MissingInputError:
+        return []
+    reach = radius_mm(engine)
+    return [
+        SidePin(f"pin {n}", pin.z_mm, pin.degrees, reach) for n, pin in enumerate(engine.throws, 1)
+    ]
+
+
+def _work(results: Results) -> dict[str, tuple[str, ...]]:
+    """Return, by counterweight, the numbers of the holes or slugs that it gets next."""
+    try:
+        crank = results.corrected.crank
+    except MissingInputError:
+        return {}
+    pieces = [(f"S{n}", slug.counterweight) for n, slug in enumerate(crank.plan.slugs, 1)]
+    pieces = pieces or [(str(n), hole.counterweight) for n, hole in crank.numbered]
+    marks = dict.fromkeys(crank.marks[index] for _, index in pieces)
+    return {
+        mark: tuple(name for name, index in pieces if crank.marks[index] == mark) for mark in marks
+    }
 
 
 def limits_text(results: Results) -> str:
@@ -133,39 +173,72 @@ def expected_section(results: Results) -> tuple[Block, ...]:
 
 
 def respin_section(results: Results) -> tuple[Block, ...]:
-    """Return the boxes to write the next spins in, in the machine's own planes and unit."""
+    """Return what the next spins should show, in the machine's own planes, unit and angles."""
     job, spun = results.job, results.spun
     page = job.machine
     if page is None:
         return ()
-    last = {stack.on: stack for stack in spun.stacks}
+    expected = {spin.on: spin for spin in _next_spins(results)}
     spins = {spin.on: spin for spin in job.standing_spins}
-    rows: list[tuple[str | None, ...]] = []
-    for on in last:
-        shown = {reading.plane: reading for reading in spins[on].readings}
-        for n, plane in enumerate(page.planes):
-            reading = shown[plane.name]
-            amount = clean(reading.amount)
-            unit = "" if any(c.isalpha() for c in amount) else f" {page.unit}"
-            rows.append((
-                " + ".join(clean(name) for name in on) if n == 0 else "", clean(plane.name),
-                f"{amount}{unit}", angle_text(reading.angle), *[WRITE] * 6,
-            ))  # fmt: skip
-    heads = [f"spin {n} {what}" for n in (1, 2, 3) for what in ("amount", "angle")]
+    rows = tuple(
+        row
+        for stack in spun.stacks
+        for row in _respin_rows(page, spins[stack.on], expected.get(stack.on))
+    )
+    heads = [f"spin {n} {what}" for n in (1, 2) for what in ("amount", "angle")]
     columns = (
-        Column("what turns"), Column("plane"), Column("shown last", "right"),
-        Column("angle", "right"), *(Column(head, width_mm=17) for head in heads),
+        Column("what turns, after what"), Column("plane"), Column("shown last", "right"),
+        Column("should show", "right"), Column("which is, on the crank"),
+        *(Column(head, width_mm=14) for head in heads),
     )  # fmt: skip
-    return (Table(columns, tuple(rows), " ".join(_respin_notes(results, page.unit))),)
+    return (Table(columns, rows, " ".join(_respin_notes(results, page.unit))),)
+
+
+def _next_spins(results: Results) -> tuple[NextSpin, ...]:
+    try:
+        corrected = results.corrected
+    except MissingInputError:
+        return ()
+    made = corrected.crank.plan.feasible
+    return next_spins(results.job, results.spun, corrected) if made else ()
+
+
+def _respin_rows(
+    page: MachinePage, last: SpinPage, spin: NextSpin | None
+) -> Iterator[tuple[str | None, ...]]:
+    shown = {reading.plane: reading for reading in last.readings}
+    told = {} if spin is None else {plane.plane: plane for plane in spin.planes}
+    for n, plane in enumerate(page.planes):
+        reading, next_ = shown[plane.name], told.get(plane.name)
+        amount = clean(reading.amount)
+        unit = "" if any(c.isalpha() for c in amount) else f" {page.unit}"
+        turns = " + ".join(clean(name) for name in last.on)
+        head = turns if spin is None else f"{turns}, after {spin.after}"
+        yield (
+            head if n == 0 else "", clean(plane.name),
+            unbroken(f"{amount}{unit} at {angle_text(reading.angle)}"),
+            "" if next_ is None else unbroken(_as_shown(next_, page.unit)),
+            "" if next_ is None else unbroken(at_text(next_.unbalance)), *[WRITE] * 4,
+        )  # fmt: skip
+
+
+def _as_shown(plane: ShouldShow, unit: str) -> str:
+    """Return what a plane should show, to a hundredth or so of what is usual to read."""
+    digits = 0 if unit == "g mm" else 1 if unit == "g" else 2
+    return f"{plane.amount:.{digits}f} {unit} at {plane.degrees:.0f}°".replace("360°", "0°")
 
 
 def _respin_notes(results: Results, unit: str) -> Iterator[str]:
     spun = results.spun
     yield (
-        f"As the machine shows it: its planes, its unit ({unit}), its angle; 8 stands in the "
-        "bearing planes and in degrees of the crank. Put every reading into the job file."
+        f"As the machine shows it: its planes, its unit ({unit}), its angle. Beside it the heavy "
+        "side in the crank's degrees, in the same plane. Near zero the angle says little. Put "
+        "every reading into the job file."
     )
     if spun.machine.points_to in ("light", "add"):
-        yield "It points to the LIGHT side: drill by 7, never where it points."
+        yield "It points to the LIGHT side: drill by 5, never where it points."
     if any(abs(stack.bobweight_error).max() > 0.5 for stack in spun.stacks):
-        yield "8 counts that the bobweights that hung were not the wanted ones."
+        yield (
+            "Told for the bobweights that hung last, which were not those of the card: with others "
+            "it shows something else; 7 takes them as right."
+        )

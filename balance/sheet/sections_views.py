@@ -23,7 +23,7 @@ from balance.vectors import fold
 __all__ = ["bore_text", "depth_text", "views_section"]
 
 WEB_ROOM_MM, DISC_ROOM_MM = 46, 26
-FEW_WEB_ROOM_MM = 76  # when two pictures share the width of the paper
+FEW_WEB_ROOM_MM = 66  # when two pictures share the width of the paper
 
 
 def depth_text(results: Results, hole: Any, depth_mm: float) -> str:
@@ -34,12 +34,11 @@ def depth_text(results: Results, hole: Any, depth_mm: float) -> str:
 
 
 def bore_text(slug: PlannedSlug, weight: Counterweight) -> str:
-    """Return in words how a slug's bore runs."""
+    """Return in short how a slug's bore runs: lengthwise at a radius, or in from the rim."""
     depth = slug.choice.bore_depth_mm
     if depth is None:
-        radius = number(_bore_radius(slug, weight))
-        return f"through, parallel to the crank, centre at radius {radius} mm"
-    return f"from the rim, {number(depth)} mm deep at full diameter, slug at its bottom"
+        return f"through, radius {number(_bore_radius(slug, weight))}"
+    return f"from the rim, {number(depth)} deep"
 
 
 def _bore_radius(slug: PlannedSlug, weight: Counterweight) -> float:
@@ -64,7 +63,7 @@ def _webs(results: Results, *, done: bool) -> Iterator[Picture]:
     plan = correction.plan
     drilled = {hole.part for hole in results.job.standing_holes()} if done else set()
     work = sorted(
-        {p.counterweight for p in plan.holes}
+        {p.counterweight for p in (plan.holes if done else plan.slugs or plan.holes)}
         | {p.counterweight for p in plan.slugs}
         | {n for n, mark in enumerate(correction.marks) if mark in drilled}
     )
@@ -73,7 +72,7 @@ def _webs(results: Results, *, done: bool) -> Iterator[Picture]:
     room = FEW_WEB_ROOM_MM if few else WEB_ROOM_MM
     scale = common_scale(max(map(chord_mm, sectors), default=1.0), room)
     for index, sector in zip(work, sectors, strict=True):
-        yield _web(results, index, sector, scale)
+        yield _web(results, index, (sector, scale), done=done)
 
 
 def _sector(weight: Counterweight) -> Sector:
@@ -82,10 +81,11 @@ def _sector(weight: Counterweight) -> Sector:
     )
 
 
-def _web(results: Results, index: int, sector: Sector, scale: float) -> Picture:
-    correction = results.corrected.crank
+def _web(results: Results, index: int, size: tuple[Sector, float], *, done: bool) -> Picture:
+    (sector, scale), correction = size, results.corrected.crank
     weight, mark = correction.counterweights[index], clean(correction.marks[index])
-    new = _numbered(correction.plan.holes, index)
+    waits = correction.plan.slugs and not done  # its holes are planned anew after the slugs
+    new = [] if waits else _numbered(correction.plan.holes, index)
     slugs = [
         _drawn_slug(f"S{n}", slug, weight) for n, slug in _numbered(correction.plan.slugs, index)
     ]
@@ -159,7 +159,7 @@ def _disc(results: Results, disc: DiscCorrection, scale: float) -> Picture:
         for hole in results.job.standing_holes()
         if hole.part == disc.name
     ]
-    new = [(str(n), hole) for n, hole in enumerate(disc.plan.holes, start=1)]
+    new = [(str(n), hole) for n, hole in disc.numbered]
     holes += [_drawn(label, hole, results) for label, hole in new]
     drawing = disc_drawing(circle_mm, holes, page.keep_clear, scale=scale)
     words = "; ".join(_hole_words(label, hole, results) for label, hole in new)

@@ -1,11 +1,10 @@
 """How numbers and verdicts are worded on paper: unit always there, angles in [0, 360)."""
 
-import math
 from typing import Any
 
 from balance.sheet.blocks import clean
 from balance.units import show
-from balance.vectors import amount, degrees, fold, turn
+from balance.vectors import amount, degrees, fold
 
 __all__ = [
     "angle_text",
@@ -16,7 +15,7 @@ __all__ = [
     "gmm_text",
     "number",
     "sentence",
-    "tape_text",
+    "unbroken",
 ]
 
 VERDICTS = {"pass": "within the limit", "fail": "outside the limit", "not proven": "not proven"}
@@ -44,23 +43,6 @@ def angle_text(angle_degrees: float) -> str:
     ('312°', '0°', '163.5°')
     """
     return number(float(fold(round(float(fold(angle_degrees)), 1)))) + "°"
-
-
-def tape_text(angle_degrees: float, radius_mm: float) -> str:
-    """Return the arc [mm] along a circle from 0 degrees, the short way round, with its sense.
-
-    ``cw`` is clockwise and ``ccw`` counter-clockwise, seen from the flywheel end.
-
-    Examples
-    --------
-    >>> tape_text(312, 78), tape_text(90, 100), tape_text(0, 100)
-    ('65.3 cw', '157.1 ccw', 'on it')
-    """
-    short = float(turn(angle_degrees))
-    arc_mm = math.radians(abs(short)) * radius_mm
-    if round(arc_mm, 1) == 0:
-        return "on it"
-    return f"{arc_mm:.1f} {'ccw' if short > 0 else 'cw'}"
 
 
 def gmm_text(gmm: float) -> str:
@@ -107,6 +89,15 @@ def drill_text(diameter_mm: float, sizes: tuple[tuple[str, float], ...]) -> str:
     plain = f"{number(diameter_mm, 2)} mm"
     name = next((clean(name) for name, size in sizes if abs(size - diameter_mm) < 1e-6), plain)
     return name if name == plain else f"{name} ({plain})"
+
+
+def unbroken(text: str) -> str:
+    """Return a text that stays on one line of a narrow cell: its spaces do not break.
+
+    >>> unbroken("17.5 (20.2)")
+    '17.5\\xa0(20.2)'
+    """
+    return text.replace(" ", "\u00a0")
 
 
 def sentence(text: str) -> str:

@@ -17,12 +17,7 @@ from balance.sheet.blocks import (
 )
 from balance.sheet.pdf import set_pdf
 from balance.sheet.results import Results
-from balance.sheet.sections_metal import (
-    cautions_section,
-    crank_section,
-    disc_section,
-    held_back,
-)
+from balance.sheet.sections_drilling import drilling_page
 from balance.sheet.sections_parts import (
     bobweight_section,
     cuts_section,
@@ -30,8 +25,7 @@ from balance.sheet.sections_parts import (
     marks_section,
     section,
 )
-from balance.sheet.sections_spin import angles_section, expected_section, respin_section
-from balance.sheet.sections_views import views_section
+from balance.sheet.sections_spin import expected_section, respin_section
 from balance.spin.proof_steps import is_proven
 
 __all__ = ["work_sheet"]
@@ -75,6 +69,7 @@ def work_sheet(results: Results, *, paper: str = "a4") -> bytes:
 
 def work_paper(results: Results) -> Paper:
     """Return the work sheet as blocks."""
+    spins = results.job.standing_spins
     blocks = (
         *doubts_section(results),
         Heading("1  Order of work"),
@@ -84,13 +79,9 @@ def work_paper(results: Results) -> Paper:
             results.job.parts.rods, "3  What to cut from the parts", lambda: cuts_section(results)
         ),
         *section("4  Bobweights", lambda: bobweight_section(results)),
-        Heading("5  How angles count here"),
-        *angles_section(results),
-        Heading("6  Before any metal is cut"),
-        *cautions_section(results),
-        *section("7  Holes", lambda: holes_section(results)),
-        *_if(results.job.spins, "8  What should remain", lambda: expected_section(results)),
-        *_if(results.job.spins, "9  Spin again, write it down", lambda: respin_section(results)),
+        *drilling_page(results),
+        *_if(spins, "6  What the next spin should show", lambda: respin_section(results)),
+        *_if(spins, "7  What should remain", lambda: expected_section(results)),
         SIGNATURE,
     )
     return headed(results, "Work sheet", blocks)
@@ -113,11 +104,6 @@ def _if(
     return section(title, made) if there else ()
 
 
-def holes_section(results: Results) -> tuple[Block, ...]:
-    """Return every hole of the crank and of the bolted parts, then their drawings."""
-    return (*crank_section(results), *disc_section(results), *views_section(results))
-
-
 def headed(results: Results, title: str, blocks: tuple[Block, ...]) -> Paper:
     """Return a paper with the job's name, facts and marks of origin around its blocks."""
     about = results.job.job
@@ -131,13 +117,18 @@ def headed(results: Results, title: str, blocks: tuple[Block, ...]) -> Paper:
         title=title,
         subtitle=clean(about.name),
         blocks=blocks,
-        foot=f"{title} · {clean(about.name)} · heavyspot {__version__}",
+        foot=f"{title} · {clean(about.name)} · heavyspot {__version__} · job file {_file(results)}",
         author=clean(about.balancer),
         date=date,
         banner=INVENTED if about.invented else "",
         aid=AID,
         facts=tuple((name, value) for name, value in facts if value),
     )
+
+
+def _file(results: Results) -> str:
+    """Return what tells this state of the job file from another: the record names it whole."""
+    return results.job.digest[:8]
 
 
 def order_of_work(results: Results) -> Iterator[str]:
@@ -185,17 +176,21 @@ def _drilling(results: Results) -> Iterator[str]:
         yield "Spin the crank and write the readings into the job file; then make this sheet again."
         return
     if plan.slugs:
-        yield "Bore for the slugs and fit them (7), spin again, and make this sheet again."
-    if plan.holes:
-        staged = held_back(results.corrected.crank)
+        yield (
+            "Bore for the slugs and fit them (5), spin (6), make this sheet again: the holes of "
+            "the crank are planned anew."
+        )
+    elif plan.holes:
+        stage = results.corrected.crank.stage
+        staged = stage is not None and stage.held_back
         depth = "to its first cut" if staged else "to its depth"
         rest = "then plan the rest by that spin" if staged else "put the reading into the job file"
         yield (
-            "Mark the holes of the crank (7), check each angle by a second way. Drill every hole "
-            f"{depth}, clean, spin, write it down (9); {rest}."
+            "Mark the holes of the crank (5), check each angle by a second way. Drill every hole "
+            f"{depth}, clean, spin, write it down (6); {rest}."
         )
-    yield "Deburr, wash the oil ways, spin again; heavyspot spin compares it with 8."
+    yield "Deburr, wash the oil ways, spin again; heavyspot spin compares it with 7."
     if results.corrected.discs:
         names = ", then ".join(clean(disc.name) for disc in results.corrected.discs)
-        yield f"Bolt up {names}: each in its marked position; spin, drill (7), spin again."
+        yield f"Bolt up {names}: each in its marked position; spin, drill (5), spin again."
     yield "All within the limits? Write the last spins into the job file and make the record."

@@ -58,7 +58,7 @@ def flat(blocks: tuple[Block, ...]) -> Iterator[Block]:
 
 def words_of(paper: Paper) -> str:
     """Return everything a paper says, one block a line."""
-    return "\n".join(_said(block) for block in flat(paper.blocks))
+    return "\n".join(_said(block) for block in flat(paper.blocks)).replace("\u00a0", " ")
 
 
 def _said(block: Block) -> str:
@@ -86,7 +86,8 @@ def table_with(paper: Paper, head: str) -> Table:
 def as_dicts(table: Table) -> list[dict[str, str | None]]:
     """Return the rows of a table by the heads of its columns."""
     heads = [column.head for column in table.columns]
-    return [dict(zip(heads, row, strict=True)) for row in table.rows]
+    rows = [[cell and cell.replace("\u00a0", " ") for cell in row] for row in table.rows]
+    return [dict(zip(heads, row, strict=True)) for row in rows]
 
 
 def pages(pdf: bytes) -> int:

@@ -17,9 +17,11 @@ from balance.sheet.drawings import (
     disc_drawing,
     web_drawing,
 )
-from balance.sheet.drawings_setup import Bar, angle_drawing, bars_drawing, side_drawing
+from balance.sheet.drawings_setup import Bar, angle_drawing, bars_drawing
+from balance.sheet.drawings_side import SidePin, SideWeb, side_drawing
 from balance.sheet.svg import common_scale
-from balance.sheet.wording import angle_text, at_text, drill_text, gmm_text, number, tape_text
+from balance.sheet.tape import along_rim, straight
+from balance.sheet.wording import angle_text, at_text, drill_text, gmm_text, number
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -54,7 +56,8 @@ def test_a_hole_is_drawn_where_and_as_deep_as_it_is(
 
 def test_an_old_hole_is_dashed_and_has_no_number() -> None:
     view = web_drawing(Sector(80, 0, 60, 30), [DrawnHole("", 10, 12, 20)], scale=2)
-    assert len(list(ET.fromstring(view.svg).iter(f"{SVG}text"))) == 1  # only "0° pin 1"
+    texts = [t.text for t in ET.fromstring(view.svg).iter(f"{SVG}text")]
+    assert texts == ["0° pin 1"]  # no number; nor the mark's, where the hole is
 
 
 def test_the_width_on_paper_is_to_scale() -> None:
@@ -99,10 +102,41 @@ def test_machine_numbers_run_their_way(sense: int, x: int) -> None:
     assert float(texts["90°"]["x"]) < 0
 
 
+def _web_at(z_mm: float, mark: str, *work: str, centre: float = 180) -> SideWeb:
+    return SideWeb(mark, z_mm, 15, 80, centre, 60, work)
+
+
 def test_side_view_runs_from_nose_to_flywheel() -> None:
-    view = side_drawing([0, 270], [("W1", 32, 15), ("<W2>", 200, 15)], [("A", 30)], [("disc", 316)])
+    webs = [_web_at(32, "W1", "1", "12"), _web_at(200, "<W2>")]
+    view = side_drawing([0, 270], webs, [SidePin("pin 1", 50, 0, 40)], [("A", 30)], [("disc", 316)])
     texts = {t.text: float(t.attrib["x"]) for t in ET.fromstring(view.svg).iter(f"{SVG}text")}
-    assert texts["W1"] < texts["<W2>"] < texts["disc"]
+    assert texts["W1"] < texts["pin 1"] < texts["<W2>"] < texts["disc"]
+    assert texts["1"] == texts["12"] == texts["W1"]  # its holes, below it
+
+
+def _boxes(view, kind: str) -> list[tuple[float, float]]:
+    """Return top and bottom of the boxes of a kind, up positive, in the order of the drawing."""
+    found = (r.attrib for r in ET.fromstring(view.svg).iter(f"{SVG}rect"))
+    return [
+        (-float(r["y"]), -float(r["y"]) - float(r["height"]))
+        for r in found
+        if r.get("class") == kind
+    ]
+
+
+def test_pins_and_counterweights_stand_on_their_sides_of_the_axis() -> None:
+    """Crankpin 1 up: heights are radius times cosine, a sector reaches as far as its rim does."""
+    pins = [SidePin(f"pin {n}", 50.0 * n, a, 40) for n, a in enumerate((0, 180, 90, 60), 1)]
+    webs = [_web_at(30, "W1"), _web_at(110, "W2", centre=0), _web_at(170, "W3", centre=90)]
+    view = side_drawing([0, 270], webs, pins)
+    middles = [(top + bottom) / 2 for top, bottom in _boxes(view, "pin")]
+    assert middles == pytest.approx([middles[0], -middles[0], 0, middles[0] / 2], abs=0.02)
+    below, above, level = _boxes(view, "web")
+    assert below[0] == pytest.approx(0, abs=0.01)
+    assert -below[1] == pytest.approx(above[0]) == pytest.approx(2 * middles[0], abs=0.02)
+    # a sector of 60 degrees each side, turned level, reaches sin 60 of its rim up and down
+    assert level[0] == pytest.approx(above[0] * math.sin(math.radians(60)), rel=2e-3)
+    assert level[0] == pytest.approx(-level[1], abs=0.02)
 
 
 def test_side_view_needs_a_length() -> None:
@@ -116,16 +150,45 @@ def test_bars_are_as_long_as_the_amounts() -> None:
     assert lengths[0] / lengths[1] == pytest.approx(4, rel=1e-3)
 
 
-@given(angle=st.floats(-1e4, 1e4), radius=st.floats(10, 300))
-@settings(max_examples=60)
-def test_angles_and_tapes_name_the_same_place(angle: float, radius: float) -> None:
+@given(
+    angle=st.floats(-1e4, 1e4),
+    radius=st.floats(10, 300),
+    centre=st.floats(0, 359),
+    half=st.floats(5, 180),
+)
+@settings(max_examples=80)
+def test_angles_and_tapes_name_the_same_place(
+    angle: float, radius: float, centre: float, half: float
+) -> None:
     told = float(angle_text(angle).rstrip("°"))
     assert 0 <= told < 360
-    text = tape_text(angle, radius)
-    arc = 0.0 if text == "on it" else float(text.split()[0]) * (1 if "ccw" in text else -1)
-    assert arc <= math.pi * radius + 0.06  # the short way round
-    off = (math.radians(angle) - arc / radius + math.pi) % (2 * math.pi) - math.pi
-    assert abs(off * radius) < 0.051  # a tenth of a millimetre is printed
+    for tape in (
+        along_rim(angle, radius_mm=radius, centre_degrees=centre, half_span_degrees=half),
+        straight(angle, circle_mm=radius),
+    ):
+        side = (tape.towards_degrees - tape.mark_degrees + 180) % 360 - 180
+        assert 29.99 <= abs(side) <= 120.01  # a side that nobody can take for the other one
+        assert 0 <= tape.mm <= math.pi * radius + 1e-6  # the short way round
+    arc = math.copysign(along_rim(angle, radius_mm=radius, centre_degrees=centre,
+                                  half_span_degrees=180).mm, 1)  # fmt: skip
+    assert arc == pytest.approx(radius * abs(math.remainder(math.radians(angle), 2 * math.pi)))
+
+
+def test_a_tape_is_held_where_there_is_rim() -> None:
+    near = along_rim(350, radius_mm=80, centre_degrees=40, half_span_degrees=40)
+    assert (near.mark, near.length, near.towards) == ("0°", "14.0", "270°")
+    far = along_rim(350, radius_mm=80, centre_degrees=41, half_span_degrees=40)
+    assert (far.mark, far.length, far.towards) == ("41° (middle)", "71.2", "0°")
+    there = along_rim(41.0, radius_mm=80, centre_degrees=41, half_span_degrees=40)
+    assert there.towards == "on it"
+
+
+def test_the_marks_of_the_tape_are_drawn_and_named() -> None:
+    view = web_drawing(Sector(80, 200, 60, 30), [DrawnHole("1", 250, 12, 20)], scale=2)
+    texts = [t.text for t in ET.fromstring(view.svg).iter(f"{SVG}text")]
+    assert texts == ["0° pin 1", "200°", "1"]
+    close = web_drawing(Sector(80, 200, 60, 30), [DrawnHole("1", 202, 12, 20)], scale=2)
+    assert "200°" not in close.svg  # the hole's number stands there
 
 
 def test_wording() -> None:
