@@ -1,4 +1,4 @@
-"""Record a hole that was drilled, with a question where it does not fit the part."""
+"""Record a hole that was drilled, with a question where it does not fit; or take one back."""
 
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
@@ -6,17 +6,17 @@ from pathlib import Path
 from balance.errors import InputError
 from balance.job.append import append_entry
 from balance.job.appended import DrilledPage
-from balance.job.entries import drilled_entry, written_angle
+from balance.job.entries import drilled_entry, now, written_angle
 from balance.job.load import read_job
-from balance.job.model import Job
+from balance.job.model import CounterweightPage, Job
 from balance.job.readings import as_marked
-from balance.metal.drilled_holes import SAME_PLACE_DEGREES, holes_in
+from balance.metal.drilled_holes import SAME_DRILL_MM, SAME_PLACE_DEGREES, holes_in
+from balance.metal.overlap import overlaps
 from balance.units import read
-from balance.vectors import turn
+from balance.vectors import fold, turn
 from cli.asking import ask, settle
-from cli.printing import harmless, next_step, say
-
-_SAME_DRILL_MM = 0.01
+from cli.held_to_plan import HeldToPlan, held_to_plan
+from cli.printing import bullets, harmless, next_step, say
 
 
 def add_hole(path: Path, said: Sequence[str | None], *, sure: bool) -> int:
@@ -28,25 +28,76 @@ def add_hole(path: Path, said: Sequence[str | None], *, sure: bool) -> int:
         return 1
     part, angle, diameter, depth = answers
     entry = drilled_entry(part, angle=angle, diameter=diameter, depth=depth)
-    if not settle([*_doubts(job, entry)], sure=sure):
+    hole = _hole(entry)
+    held, doubts = _looked_at(job, hole, sure=sure)
+    if not settle(doubts, sure=sure, instead="if it was really drilled so, "):
         say("Nothing was written.")
         return 1
-    before = max((hole.depth for hole in _same_place(job, entry)), default=None)
-    append_entry(path, "drilled", entry)
+    before = max((old.depth for old in _same_place(job, hole)), default=None)
+    after = append_entry(path, "drilled", entry)
     deepened = "" if before is None else f" (it was {before:g} mm deep)"
-    say(f"The hole in {part} at {entry['angle']}{deepened} is kept in {path}.")
-    next_step(f"spin again and enter it: heavyspot spin {path} --add")
+    which = f": {held.kept}" if held.planned else ""
+    say(f"The hole in {part} at {entry['angle']}{deepened} is kept in {path}{which}.")
+    if held.kept and not held.planned:
+        say(f"{held.kept[0].upper()}{held.kept[1:]}.")
+    next_step(_next(path, held, after))
     return 0
+
+
+def _next(path: Path, held: HeldToPlan, after: Job) -> str:
+    spin = f"spin again and enter it: heavyspot spin {path} --add"
+    numbers = [str(each.number) for each in held.to_come(after)]
+    if not numbers:
+        return spin
+    holes = f"hole {numbers[0]}" if len(numbers) == 1 else f"holes {', '.join(numbers)}"
+    return f"drill and record {holes} of the plan (heavyspot correct {path}), then {spin}"
+
+
+def undo_hole(path: Path, said: Sequence[str | None]) -> int:
+    """Take back the latest hole, of a part or of all, by an entry of its own; say which it was."""
+    job = read_job(path)
+    part, *more = said
+    if any(word is not None for word in more):
+        raise InputError("--undo takes back the latest hole: name its part or nothing")
+    holes = job.standing_holes()
+    if part is not None:
+        mark = as_marked(part, _marks(job))
+        holes = tuple(hole for hole in holes if hole.part == mark)
+    if not holes:
+        raise InputError(f"no hole{f' of {part}' if part else ''} is recorded: none to take back")
+    lost = holes[-1]
+    after = append_entry(path, "drilled", {"part": lost.part, "undo": True, "time": now()})
+    when = f", of {lost.time:%Y-%m-%d %H:%M}" if lost.time else ""
+    say(f"Taken back: the latest hole of {lost.part}{when}.")
+    bullets([f"{lost.part} at {lost.angle:g} deg, {lost.diameter:g} mm, {lost.depth:g} mm deep"])
+    earlier = sum(hole.part == lost.part for hole in after.standing_holes())
+    say(f"Holes of {lost.part} that still count: {earlier}.")
+    if len(after.standing_holes(last=_spun(after))) < len(job.standing_holes(last=_spun(job))):
+        say(
+            "A spin counted it as drilled; for every spin it now was never there. If metal was",
+            f"cut, record what was cut, take that spin back (heavyspot spin {path} --undo) and",
+            "enter it again.",
+        )
+    next_step(f"heavyspot drilled {path} for the hole that counts.")
+    return 0
+
+
+def _spun(job: Job) -> int:
+    """Return how many entries the spins know of."""
+    return max((spin.drilled for spin in job.standing_spins), default=0)
+
+
+def _marks(job: Job) -> list[str]:
+    marks = [page.mark for page in job.crank.counterweights] if job.crank else []
+    return marks + [page.name for page in job.bolted]
 
 
 def _answers(job: Job, said: Sequence[str | None]) -> Iterator[str]:
     """Yield part, angle, drill and depth as they will stand in the file, asked where not said."""
-    marks = [page.mark for page in job.crank.counterweights] if job.crank else []
-    marks += [page.name for page in job.bolted]
-    unit = job.units.length
+    marks, unit = _marks(job), job.units.length
     asked: list[tuple[str, str, Callable[[str], str]]] = [
         (f"part ({', '.join(marks)})", "the mark of what was drilled", lambda w: _part(w, marks)),
-        ("angle in the crank's frame, deg", "as the plan counts it: 171 deg", written_angle),
+        ("angle in the crank's frame, deg", "as the plan counts it: 171 deg", _angle),
         ("drill", f"its diameter: 12 mm, 1/2 in; bare numbers are {unit}", _lengths(unit)),
         ("depth at full diameter", f"without the point; bare numbers are {unit}", _lengths(unit)),
     ]
@@ -55,6 +106,17 @@ def _answers(job: Job, said: Sequence[str | None]) -> Iterator[str]:
         if answer is None:
             return
         yield answer
+
+
+def _angle(written: str) -> str:
+    """Return the place of a hole from 0 to 360 degrees; another number for it is said aloud."""
+    text = written_angle(written)
+    degrees = read(text, "angle")
+    if 0 <= degrees < 360:
+        return text
+    folded = f"{float(fold(degrees)):.10g} deg"
+    say(f"{text} is {folded}.")
+    return folded
 
 
 def _asked(name: str, explained: str, understood: Callable[[str], str]) -> str | None:
@@ -88,32 +150,73 @@ def _length(written: str, unit: str) -> str:
     return f"{text} {unit}" if text[-1].isdigit() else text
 
 
-def _doubts(job: Job, entry: dict[str, str]) -> Iterator[str]:
-    """Yield what does not fit: already there, outside the sector, too deep, no drill of the job."""
-    depth, diameter = (read(entry[key], "length") for key in ("depth", "diameter"))
-    for hole in _same_place(job, entry):
-        if depth <= hole.depth:
+def _hole(entry: dict[str, str]) -> DrilledPage:
+    """Return the hole of an entry in inside units; every number in it has its unit."""
+    return DrilledPage(
+        part=entry["part"],
+        angle=read(entry["angle"], "angle"),
+        diameter=read(entry["diameter"], "length"),
+        depth=read(entry["depth"], "length"),
+    )
+
+
+def _looked_at(job: Job, hole: DrilledPage, *, sure: bool) -> tuple[HeldToPlan, list[str]]:
+    """Return what the plan says and what looks wrong, the likeliest alone.
+
+    Planning takes its time: it is left out where the answer would change nothing.
+    """
+    if sure:
+        return HeldToPlan("kept as it was drilled, without a look at the plan"), []
+    if twice := [*_twice(job, hole)]:
+        return HeldToPlan(), twice
+    held = held_to_plan(job, hole)
+    if held.slip:
+        return held, [held.doubt]
+    return held, [*_doubts(job, hole)] or [held.doubt] * bool(held.doubt)
+
+
+def _twice(job: Job, hole: DrilledPage) -> Iterator[str]:
+    """Yield where the metal is gone already: the hole itself, or one that it would cut into."""
+    same = [*_same_place(job, hole)]
+    for old in same:
+        if hole.depth <= old.depth:
             yield (
-                f"{entry['part']} at {entry['angle']} is already recorded with {hole.depth:g} mm; "
-                "a deeper entry is a hole deepened"
+                f"{hole.part} at {hole.angle:g} deg is already recorded with {old.depth:g} mm: "
+                "entered twice? A deeper entry is a hole deepened, --undo takes the latest back"
             )
+    for old in holes_in(job, hole.part) if not same else ():
+        if not _in_place(old, hole) and overlaps(job, hole, old):
+            yield (
+                f"{hole.part} at {hole.angle:g} deg cuts into the hole at {old.angle:g} deg "
+                f"({old.diameter:g} mm, {old.depth:g} mm deep), whose metal is gone: entered "
+                f"twice? To deepen that hole write {old.angle:g} deg"
+            )
+
+
+def _doubts(job: Job, hole: DrilledPage) -> Iterator[str]:
+    """Yield what does not fit the job: no drill of it, outside the sector, too deep."""
     sizes = [size for _, size in job.drills.sizes]
-    if sizes and all(abs(size - diameter) > 0.01 for size in sizes):
-        yield f"{entry['diameter']} is no drill of [drills] in this job"
+    if sizes and all(abs(size - hole.diameter) > SAME_DRILL_MM for size in sizes):
+        yield f"{hole.diameter:g} mm is no drill of [drills] in this job"
     for weight in job.crank.counterweights if job.crank else ():
-        if weight.mark != entry["part"]:
-            continue
-        if abs(turn(read(entry["angle"], "angle") - weight.centre)) > weight.half_span:
-            sector = f"{weight.centre:g} +/- {weight.half_span:g} deg"
-            yield f"{entry['angle']} is outside counterweight {weight.mark} ({sector})"
-        if depth > weight.max_depth:
-            yield f"{entry['depth']} is deeper than its max_depth of {weight.max_depth:g} mm"
+        if weight.mark == hole.part:
+            yield from _outside(weight, hole)
 
 
-def _same_place(job: Job, entry: dict[str, str]) -> Iterator[DrilledPage]:
+def _outside(weight: CounterweightPage, hole: DrilledPage) -> Iterator[str]:
+    if abs(turn(hole.angle - weight.centre)) > weight.half_span:
+        sector = f"{weight.centre:g} +/- {weight.half_span:g} deg"
+        yield f"{hole.angle:g} deg is outside counterweight {weight.mark} ({sector})"
+    if hole.depth > weight.max_depth:
+        yield f"{hole.depth:g} mm is deeper than its max_depth of {weight.max_depth:g} mm"
+
+
+def _in_place(old: DrilledPage, hole: DrilledPage) -> bool:
+    return bool(abs(turn(old.angle - hole.angle)) <= SAME_PLACE_DEGREES)
+
+
+def _same_place(job: Job, hole: DrilledPage) -> Iterator[DrilledPage]:
     """Yield the holes that the same drill would go into, or a smaller one: they are there."""
-    angle, diameter = read(entry["angle"], "angle"), read(entry["diameter"], "length")
-    for hole in holes_in(job, entry["part"]):
-        near = abs(turn(hole.angle - angle)) <= SAME_PLACE_DEGREES
-        if near and diameter <= hole.diameter + _SAME_DRILL_MM:
-            yield hole
+    for old in holes_in(job, hole.part):
+        if _in_place(old, hole) and hole.diameter <= old.diameter + SAME_DRILL_MM:
+            yield old

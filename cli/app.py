@@ -39,6 +39,6 @@ def _options(
 
 
 for name, command in COMMANDS:
-    # A number to be explained may be negative: explain itself says when an option was mistyped.
-    settings = {"ignore_unknown_options": name == "explain"}
+    # These take numbers that may be negative; they say themselves when an option was mistyped.
+    settings = {"ignore_unknown_options": name in ("drilled", "explain")}
     app.command(name, context_settings=settings)(command)

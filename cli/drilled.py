@@ -1,10 +1,12 @@
-"""heavyspot drilled: record a hole that was drilled."""
+"""heavyspot drilled: record a hole that was drilled, held against the plan; or take one back."""
 
 from typing import Annotated
 
 import typer
 
-from cli.arguments import JobFile
+from cli.arguments import JobFile, refuse_options
+
+_OPTIONS = ("--sure", "--undo", "--help")
 
 
 def drilled(
@@ -14,9 +16,20 @@ def drilled(
     diameter: Annotated[str | None, typer.Argument(help='The drill: "12 mm", "1/2 in".')] = None,
     depth: Annotated[str | None, typer.Argument(help="Depth at full diameter.")] = None,
     *,
-    sure: Annotated[bool, typer.Option("--sure", help="Keep a hole that looks wrong.")] = False,
+    sure: Annotated[
+        bool, typer.Option("--sure", help="Keep a hole that looks wrong: it was drilled so.")
+    ] = False,
+    undo: Annotated[
+        bool,
+        typer.Option("--undo", help="Take back the latest hole (of a part), as a new entry."),
+    ] = False,
 ) -> int:
-    """Record a hole as drilled: in which part, where, which drill, how deep."""
-    from cli.add_hole import add_hole
+    """Record a hole as drilled: in which part, where, which drill, how deep.
 
-    return add_hole(job, [part, angle, diameter, depth], sure=sure)
+    It is held against the plan that the last spin led to.
+    """
+    from cli.add_hole import add_hole, undo_hole
+
+    said = [part, angle, diameter, depth]
+    refuse_options((word for word in said if word is not None), _OPTIONS)
+    return undo_hole(job, said) if undo else add_hole(job, said, sure=sure)

@@ -7,11 +7,9 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from cli.arguments import AsJson, JobFile
+from cli.arguments import AsJson, JobFile, refuse_options
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
-
     from balance.sheet.results import Results
 
 _OPTIONS = ("--html", "--json", "--help")
@@ -35,7 +33,7 @@ def explain(
     from cli.printing import print_json
     from cli.show_working import show_working
 
-    _refuse_options(what or ())
+    refuse_options(what or (), _OPTIONS)
     results, asked = Results(read_job(job)), " ".join(what or ())
     found = answer(results, asked)
     if html is not None:
@@ -45,20 +43,6 @@ def explain(
     else:
         show_working(results, found)
     return 0
-
-
-def _refuse_options(words: Iterable[str]) -> None:
-    """Refuse a mistyped option; a number may be negative, no name begins with a hyphen."""
-    import difflib
-    import re
-
-    from balance.errors import InputError
-
-    for word in words:
-        if word.startswith("-") and not re.match(r"-[.,]?\d", word):
-            near = difflib.get_close_matches(word.partition("=")[0], _OPTIONS, n=1, cutoff=0.5)
-            meant = f"did you mean {near[0]}?" if near else f"there are {', '.join(_OPTIONS)};"
-            raise InputError(f"no option {word!r}: {meant} Only a number may begin with a hyphen")
 
 
 def _write(path: Path, results: Results, asked: str) -> None:

@@ -19,8 +19,10 @@ from balance.spin.planes import transfer
 from balance.vectors import turn, vector
 
 __all__ = [
+    "SAME_DRILL_MM",
     "SAME_PLACE_DEGREES",
     "disc_holes_gmm",
+    "hole_g",
     "holes_in",
     "merged",
     "taken_between",
@@ -28,6 +30,7 @@ __all__ = [
 ]
 
 SAME_PLACE_DEGREES = 0.5  # half of the finest step that is marked on a rim
+SAME_DRILL_MM = 0.01  # drills of neighbouring numbers differ by more
 
 
 def merged(holes: Sequence[DrilledPage]) -> tuple[DrilledPage, ...]:
@@ -149,6 +152,40 @@ def taken_by(job: Job, holes: Sequence[DrilledPage]) -> NDArray[np.complex128]:
             pieces.append(_rim_holes_gmm(inside, rim_mm=rim, point=job.drills.point, density=metal))
             places.append(weights[name].z)
     return transfer(pieces, places, job.crank.bearings)
+
+
+def hole_g(job: Job, hole: DrilledPage) -> float:
+    """Return the metal that one hole by itself takes from its part [g].
+
+    Raises
+    ------
+    MissingInputError
+        When the part is a bolted one and its hole circle is not written.
+
+    Examples
+    --------
+    >>> from importlib.resources import files
+    >>> from balance.job.load import read_job
+    >>> job = read_job(files("cli.examples") / "flat-four.toml")
+    >>> round(hole_g(job, DrilledPage(part="W3", angle=313.0, diameter=9.0, depth=17.5)), 1)
+    9.2
+
+    Source: as for :func:`balance.metal.holes.radial_hole`.
+    """
+    page = next((part for part in job.bolted if part.name == hole.part), None)
+    if page is not None:
+        return float(abs(disc_holes_gmm(job, page, [hole]))) / (page.hole_radius or 1.0)
+    if job.crank is None:
+        raise MissingInputError("correct", ["a [crank] table with mass and bearings"])
+    weight = next(each for each in job.crank.counterweights if each.mark == hole.part)
+    removed = radial_hole(
+        hole.diameter,
+        hole.depth,
+        surface_radius_mm=weight.radius,
+        point_degrees=job.drills.point,
+        density_g_cm3=job.crank.density,
+    )
+    return float(removed.mass_g)
 
 
 def _rim_holes_gmm(

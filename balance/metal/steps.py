@@ -16,6 +16,7 @@ from balance.job.model import (
     SlugPage,
 )
 from balance.metal.chance import Chance, Errors, chance_of, plan_for_chance
+from balance.metal.disc_chance import DiscChance, disc_chance
 from balance.metal.discs import DiscHole, DiscPlan, plan_disc
 from balance.metal.drilled_holes import disc_holes_gmm, holes_in, taken_between
 from balance.metal.guards import practice_warnings
@@ -56,6 +57,7 @@ class DiscCorrection:
     """What to do to a bolted part; no plan when its place is not known well enough to drill.
 
     ``first_hole`` is the number of its first hole: every hole of a job has a number of its own.
+    ``chance`` is how often its holes end inside the limit; None where there is none to drill.
     """
 
     name: str
@@ -65,6 +67,7 @@ class DiscCorrection:
     mounting_gmm: float
     verdict: str
     first_hole: int
+    chance: DiscChance | None
 
     @property
     def numbered(self) -> tuple[tuple[int, DiscHole], ...]:
@@ -88,7 +91,7 @@ class Corrected:
         return bool(self.crank.plan.feasible) and all(disc.plan.feasible for disc in self.discs)
 
 
-def correct_job(job: Job, spun: Spun) -> Corrected:
+def correct_job(job: Job, spun: Spun, *, as_spun: bool = False) -> Corrected:
     """Return the holes and slugs that bring every part of a job inside its limit.
 
     Each part is corrected on itself: the crank in its counterweights, a bolted part on its own
@@ -100,6 +103,9 @@ def correct_job(job: Job, spun: Spun) -> Corrected:
         With counterweights and drills.
     spun : Spun
         From :func:`balance.spin.steps.spin_job`.
+    as_spun : bool
+        Whether to leave out what was drilled after a part's last spin: the plan as that spin left
+        it, which those holes were drilled by.
 
     Raises
     ------
@@ -122,11 +128,11 @@ def correct_job(job: Job, spun: Spun) -> Corrected:
     if crank is None or needed:
         raise MissingInputError("correct", needed)
     first, *bolted = spun.parts
-    correction = _crank(job, crank, first)
+    correction = _crank(job, crank, first, first.drilled if as_spun else None)
     return Corrected(
         crank=correction,
-        discs=tuple(_discs(job, bolted, 1 + len(correction.plan.holes))),
-        waiting=holes_since(job, spun),
+        discs=tuple(_discs(job, bolted, 1 + len(correction.plan.holes), as_spun)),
+        waiting={} if as_spun else holes_since(job, spun),
         warnings=tuple(_warnings(crank, correction)),
         slug_pull_n=tuple(_pulls(job, correction)),
     )
@@ -167,16 +173,17 @@ def _drills(job: Job) -> list[float]:
     return [diameter for _, diameter in job.drills.sizes]
 
 
-def _crank(job: Job, crank: CrankPage, part: PartUnbalance) -> CrankCorrection:
+def _crank(job: Job, crank: CrankPage, part: PartUnbalance, entries: int | None) -> CrankCorrection:
+    """Return the correction of the crank with the holes of the first ``entries``, or of all."""
     marks = tuple(page.mark for page in crank.counterweights)
-    before = part.unbalance - taken_between(job, marks, part.drilled)
-    weights = tuple(_counterweight(job, page) for page in crank.counterweights)
+    before = part.unbalance - taken_between(job, marks, part.drilled, entries)
+    weights = tuple(_counterweight(job, page, entries) for page in crank.counterweights)
     task: dict[str, Any] = {
         "counterweights": weights,
         "drills_mm": _drills(job),
         "tolerance_gmm": _provable(part),
         "slugs": [_slug(page) for page in crank.slugs] or None,
-        "deepen": bool(job.standing_holes()),
+        "deepen": bool(job.standing_holes(last=entries)),
         **_rules(job, crank),
     }
     made, chance = _aimed(job, before, crank.bearings, task)
@@ -242,40 +249,78 @@ def _slug(page: SlugPage) -> SlugChoice:
     return SlugChoice(page.diameter, page.length, page.density, page.bore_depth, page.wall)
 
 
-def _counterweight(job: Job, page: CounterweightPage) -> Counterweight:
+def _counterweight(job: Job, page: CounterweightPage, entries: int | None) -> Counterweight:
     """Return a counterweight with the holes that were there and those drilled in this job."""
     holes = tuple(
-        DrilledHole(hole.angle, hole.diameter, hole.depth) for hole in holes_in(job, page.mark)
+        DrilledHole(hole.angle, hole.diameter, hole.depth)
+        for hole in holes_in(job, page.mark, entries)
     )
     return Counterweight(
         page.z, page.centre, page.half_span, page.radius, page.width, page.max_depth, holes
     )
 
 
-def _discs(job: Job, parts: Sequence[PartUnbalance], first_hole: int) -> Iterator[DiscCorrection]:
+def _discs(
+    job: Job, parts: Sequence[PartUnbalance], first_hole: int, as_spun: bool
+) -> Iterator[DiscCorrection]:
     for part in parts:
-        made = _disc(job, part, first_hole)
+        made = _disc(job, part, first_hole, part.drilled if as_spun else None)
         first_hole += len(made.plan.holes)
         yield made
 
 
-def _disc(job: Job, part: PartUnbalance, first_hole: int) -> DiscCorrection:
+def _disc(job: Job, part: PartUnbalance, first_hole: int, entries: int | None) -> DiscCorrection:
+    """Return the correction of a disc with the holes of the first ``entries``, or of all."""
     page = next(bolted for bolted in job.bolted if bolted.name == part.name)
-    now, then = holes_in(job, part.name), holes_in(job, part.name, part.drilled)
+    now, then = holes_in(job, part.name, entries), holes_in(job, part.name, part.drilled)
     taken = disc_holes_gmm(job, page, now) - disc_holes_gmm(job, page, then)
     before = complex(part.unbalance[0]) - taken
     limit = float(part.permissible_gmm[0])
     provable = float(_provable(part)[0])
     margins = (1.0,) if abs(before) <= provable else (0.5, 1.0)
-    plans = (_plan_disc(job, page, before, provable, margin) for margin in margins)
+    there = [hole.angle for hole in now]
+    plans = (
+        _plan_disc(job, page, before, provable, margin=margin, there=there) for margin in margins
+    )
     made = next((each for each in plans if each.feasible), None)
-    made = made or _plan_disc(job, page, before, provable, 1.0)
-    verdict = judge(made.residual, permissible_gmm=limit, u_gmm=float(part.u_gmm[0]))
-    return DiscCorrection(part.name, before, made, limit, part.mounting_gmm, verdict, first_hole)
+    made = made or _plan_disc(job, page, before, provable, margin=1.0, there=there)
+    u = float(part.u_gmm[0])
+    return DiscCorrection(
+        name=part.name,
+        before=before,
+        plan=made,
+        permissible_gmm=limit,
+        mounting_gmm=part.mounting_gmm,
+        verdict=judge(made.residual, permissible_gmm=limit, u_gmm=u),
+        first_hole=first_hole,
+        chance=_chance_of_disc(job, page, made, before, u_gmm=u, limit_gmm=limit),
+    )
+
+
+def _chance_of_disc(
+    job: Job, page: BoltedPage, made: DiscPlan, before: complex, *, u_gmm: float, limit_gmm: float
+) -> DiscChance | None:
+    if not made.holes:
+        return None
+    return disc_chance(
+        made,
+        before,
+        u_gmm=u_gmm,
+        limit_gmm=limit_gmm,
+        errors=errors_of(job),
+        point_degrees=job.drills.point,
+        density_g_cm3=page.density,
+    )
 
 
 def _plan_disc(
-    job: Job, page: BoltedPage, before: complex, tolerance_gmm: float, margin: float
+    job: Job,
+    page: BoltedPage,
+    before: complex,
+    tolerance_gmm: float,
+    *,
+    margin: float,
+    there: Sequence[float],
 ) -> DiscPlan:
     return plan_disc(
         before,
@@ -287,6 +332,6 @@ def _plan_disc(
         point_degrees=job.drills.point,
         density_g_cm3=page.density,
         keep_clear=page.keep_clear,
-        holes_degrees=[hole.angle for hole in holes_in(job, page.name)],
+        holes_degrees=there,
         margin=margin,
     )

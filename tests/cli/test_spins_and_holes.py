@@ -1,5 +1,6 @@
 """Spins and holes entered at the bench: each on disk before the next question."""
 
+import json
 from collections.abc import Callable
 from pathlib import Path
 
@@ -59,7 +60,7 @@ def test_a_spin_is_asked_plane_by_plane(
     path = example("flat-four")
     job = read_job(path)
     assert job.machine is not None
-    types("y", "n", "", "", "1", "x", "400", "10", "-5", "2", "20", "", "?", "y")
+    types("y", "n", "", "", "no", "1", "x", "400", "10", "-5", "2", "20", "", "?", "y")
     said = heavyspot("spin", path, "--add")
     assert said.code == 0
     assert "Holes drilled since the last spin? [none recorded] > " in said.out
@@ -82,8 +83,8 @@ def test_a_spin_that_is_broken_off_is_not_kept(
 ) -> None:
     path = example("v-twin")
     before = path.read_bytes()
-    whole = ("", "", "1.2", "10", "1.3", "20")
-    for answers in ((*whole[:3], "q"), whole, (*whole, "n"), (*whole, "q"), ("", "q"), ("q",)):
+    whole = ("", "", "", "1.2", "10", "1.3", "20")
+    for answers in ((*whole[:4], "q"), (*whole[:2], "q"), whole, (*whole, "n"), (*whole, "q"), ("", "q"), ("q",)):
         types(*answers)
         said = heavyspot("spin", path, "--add")
         assert said.code == 1
@@ -113,8 +114,9 @@ def test_holes_since_the_last_spin_are_asked_for(
 ) -> None:
     path = example("v-twin")
     for depth in range(10, 10 + count):
-        heavyspot("drilled", path, "W1", "180", "12", depth)
-    types("", *answers, "1.2", "10", "1.3", "20", "y")
+        heavyspot("drilled", path, "W1", "180", "12", depth, "--sure")
+    spun_before = [""] * (drilled == 0)  # then a check spin is asked for
+    types("", *answers, *spun_before, "1.2", "10", "1.3", "20", "y")
     said = heavyspot("spin", path, "--add")
     assert said.code == 0
     assert f"Holes drilled since the last spin? [{count or 'none'} recorded] > " in said.out
@@ -151,13 +153,13 @@ def test_holes_are_recorded_and_counted_by_the_next_spin(
     heavyspot: Callable, example: Callable, types: Callable
 ) -> None:
     path = example("v-twin")
-    assert heavyspot("drilled", path, "W1", "171", "1/2 in", "18.5").code == 0
-    types("W2", "190 deg", "12 mm", "10 mm")
+    assert heavyspot("drilled", path, "W1", "171", "1/2 in", "18.5", "--sure").code == 0
+    types("W2", "190 deg", "12 mm", "10 mm", "y")
     assert heavyspot("drilled", path).code == 0
     both = ("--reading", "timing side=1@2", "--reading", "drive side=1@2")
     heavyspot("spin", path, "--bobweight", 1948, *both)
     job = read_job(path)
-    assert [(hole.part, hole.diameter, hole.depth) for hole in job.drilled] == [
+    assert [(hole.part, hole.diameter, hole.depth) for hole in job.standing_holes()] == [
         ("W1", 12.7, 18.5),
         ("W2", 12.0, 10.0),
     ]
@@ -186,35 +188,167 @@ def test_a_hole_that_does_not_fit_is_questioned(
 
 
 def test_a_hole_is_recorded_once_and_may_be_deepened(
-    heavyspot: Callable, example: Callable, types: Callable
+    heavyspot: Callable, example: Callable
 ) -> None:
     path = example("v-twin")
-    hole = ("drilled", path, "w1", "180", "12")
-    assert heavyspot(*hole, "10").code == 0
+    hole = ("drilled", path, "w1", "201", "1/2 in")
+    assert heavyspot(*hole, "9").code == 0
     before = path.read_bytes()
-    for again in ("10", "8"):
+    for again in ("9", "8"):
         said = heavyspot(*hole, again)
         assert said.code == 2
-        assert "W1 at 180 deg is already recorded with 10 mm; a deeper entry is a hole" in said.err
-    assert heavyspot("drilled", path, "W1", "180.4", "12", "10").code == 2
+        assert "W1 at 201 deg is already recorded with 9 mm: entered twice?" in said.err
+    assert heavyspot("drilled", path, "W1", "201.4", "1/2 in", "9").code == 2
+    beside = heavyspot("drilled", path, "W1", "206", "1/2 in", "9")  # 9.5 mm along the rim
+    assert beside.code == 2
+    assert "W1 at 206 deg cuts into the hole at 201 deg (12.7 mm, 9 mm deep)" in beside.err
     assert path.read_bytes() == before
-    assert "(it was 10 mm deep)" in heavyspot(*hole, "12").out
-    assert heavyspot("drilled", path, "W1", "181", "12", "12").code == 0
-    assert heavyspot("drilled", path, "W2", "180", "12", "12").code == 0
-    assert heavyspot(*hole, "12", "--sure").code == 0
-    assert [hole.depth for hole in read_job(path).drilled] == [10, 12, 12, 12, 12]
+    assert "(it was 9 mm deep)" in heavyspot(*hole, "10").out
+    assert heavyspot("drilled", path, "W2", "201", "1/2 in", "9", "--sure").code == 0
+    assert heavyspot(*hole, "9", "--sure").code == 0
+    assert [hole.depth for hole in read_job(path).standing_holes()] == [9, 10, 9, 9]
+
+
+def test_a_hole_is_taken_back_by_an_entry_of_its_own(
+    heavyspot: Callable, example: Callable
+) -> None:
+    path = example("v-twin")
+    for part, angle, depth in (("W1", "201", 9), ("W1", "201", 10), ("W2", "160", 8)):
+        heavyspot("drilled", path, part, angle, "12", depth, "--sure")
+    before = path.read_text()
+    gone = heavyspot("drilled", path, "w1", "--undo")
+    assert gone.code == 0
+    assert "Taken back: the latest hole of W1, of " in gone.out
+    assert "- W1 at 201 deg, 12 mm, 10 mm deep\n" in gone.out
+    assert "Holes of W1 that still count: 1." in gone.out
+    assert path.read_text().startswith(before)
+    assert [(hole.part, hole.depth) for hole in read_job(path).standing_holes()] == [
+        ("W1", 9),
+        ("W2", 8),
+    ]
+    assert "latest hole of W2" in heavyspot("drilled", path, "--undo").out
+    assert "latest hole of W1" in heavyspot("drilled", path, "--undo").out
+    for words, message in (
+        ((), "no hole is recorded: none to take back"),
+        (("W2",), "no hole of W2 is recorded"),
+        (("W1", "201"), "--undo takes back the latest hole: name its part or nothing"),
+    ):
+        refused = heavyspot("drilled", path, *words, "--undo")
+        assert refused.code == 2
+        assert message in refused.err
+
+
+def test_a_hole_that_a_spin_counted_is_taken_back_with_a_warning(
+    heavyspot: Callable, example: Callable
+) -> None:
+    path = example("v-twin")
+    both = ("--reading", "timing side=1@2", "--reading", "drive side=1@2", "--bobweight", 1948)
+    for angle in ("201", "230"):
+        heavyspot("drilled", path, "W1", angle, "12", "9", "--sure")
+    heavyspot("spin", path, *both, "--drilled", 1)
+    assert "A spin counted it" not in heavyspot("drilled", path, "--undo").out
+    said = heavyspot("drilled", path, "--undo").out.replace("\n", " ")
+    assert "A spin counted it as drilled; for every spin it now was never there." in said
+    assert "holes in the metal: 0 of 0 recorded" in heavyspot("spin", path, *both).out
+    many = heavyspot("spin", path, *both, "--drilled", 1)
+    assert many.code == 2
+    assert "1 holes in the metal, but none recorded: record each first" in many.err
+
+
+def test_an_angle_is_kept_from_0_to_360_and_a_mistyped_option_is_none(
+    heavyspot: Callable, example: Callable
+) -> None:
+    path = example("v-twin")
+    said = heavyspot("drilled", path, "W2", "-200 deg", "12 mm", 8)
+    assert said.code == 0
+    assert "-200 deg is 160 deg." in said.out
+    assert 'angle = "160 deg"' in path.read_text()
+    before = path.read_bytes()
+    for word, meant in (("--sur", "--sure"), ("--und", "--undo"), ("-u", "--undo")):
+        wrong = heavyspot("drilled", path, "W1", "201", "12", word)
+        assert wrong.code == 2
+        assert f"no option {word!r}" in wrong.err
+        assert meant in wrong.err
+    assert path.read_bytes() == before
+
+
+@pytest.mark.parametrize(
+    ("words", "message"),
+    [
+        # the plan of the example: W1 201 deg, 1/2 in, 9 mm; W2 160 deg, 12 mm, 8 mm
+        (["W1", "159", "1/2 in", 9], "that is the angle of hole 1 counted the other way; nearest"),
+        (["W2", "340", "12 mm", 8], "that is half a turn off hole 2; nearest is hole 2, W2 at 160"),
+        (["W1", "160", "12 mm", 8], "hole 2 is at that angle, but in W2; nearest is hole 1, W1"),
+        (["W1", "206", "1/2 in", 9], "no hole of the plan; nearest is hole 1, W1 at 201 deg, 1/2"),
+        (["W1", "201", "1/2 in", 11], "11 mm deep is no hole of the plan; nearest is hole 1"),
+        (["W1", "201", "12 mm", 9], "W1 at 201 deg, 12 mm drill, 9 mm deep is no hole of the plan"),
+    ],
+)
+def test_a_hole_that_is_not_of_the_plan_is_refused(
+    heavyspot: Callable, example: Callable, words: list[object], message: str
+) -> None:
+    path = example("v-twin")
+    before = path.read_bytes()
+    said = heavyspot("drilled", path, *words)
+    assert said.code == 2
+    assert message in said.err
+    assert "if it was really drilled so, --sure writes it all the same" in said.err
+    assert said.err.count("\n") == 1
+    assert path.read_bytes() == before
+    kept = heavyspot("drilled", path, *words, "--sure")
+    assert kept.code == 0
+    assert "without a look at the plan" in kept.out
+
+
+def test_the_holes_of_a_plan_are_known_one_after_the_other(
+    heavyspot: Callable, example: Callable
+) -> None:
+    path = example("v-twin")
+    first = heavyspot("drilled", path, "W1", "202", "1/2 in", "9.5").out.replace("\n", " ")
+    assert ": hole 1 of the plan, 1 deg off its 201 deg, 0.5 mm deeper than planned: 0." in first
+    assert "Next: drill and record hole 2 of the plan" in first
+    second = heavyspot("drilled", path, "W2", "160", "12 mm", "8").out.replace("\n", " ")
+    assert ": hole 2 of the plan, as planned." in second
+    assert "Next: spin again and enter it" in second
+
+
+def test_a_hole_of_another_way_is_known_too(heavyspot: Callable, example: Callable) -> None:
+    path = example("flat-four")
+    ways = json.loads(heavyspot("correct", path, "--others", "--json").out)
+    way = ways["others"][0]
+    hole = way["plan"]["holes"][0]
+    mark = ways["plan"]["crank"]["marks"][hole["counterweight"]]
+    words = (mark, hole["degrees"], hole["diameter_mm"], hole["depth_mm"])
+    said = heavyspot("drilled", path, *words).out.replace("\n", " ")
+    assert f"Hole 1 of another way ({way['kind']}), as planned." in said
+
+
+def test_a_plan_that_cannot_be_had_hinders_no_record(
+    heavyspot: Callable, example: Callable
+) -> None:
+    path = example("v-twin")
+    text = path.read_text()
+    path.write_text(text[: text.index("[[spins]]")])
+    said = heavyspot("drilled", path, "W1", "180", "12 mm", "10 mm")
+    assert said.code == 0
+    assert "Not compared with a plan: spin needs a [[spins]] entry" in said.out
+    path.write_text(text.replace('max_depth = "26 mm"', 'max_depth = "4 mm"'))
+    said = heavyspot("drilled", path, "W1", "180", "12 mm", "4 mm")
+    assert said.code == 0
+    assert "Not compared with a plan: there is none for the crank." in said.out
 
 
 def test_what_is_asked_of_a_hole_is_asked_again(
     heavyspot: Callable, example: Callable, types: Callable
 ) -> None:
     path = example("v-twin")
-    types("W7", "w2", "?", "900", "190", "12 kg", "12", "10")
+    types("W7", "w2", "?", "900", "190", "12 kg", "12", "10", "y")
     said = heavyspot("drilled", path)
     assert said.code == 0
+    assert "? W2 at 190 deg, 12 mm drill, 10 mm deep is no hole of the plan" in said.out
     assert "part (W1, W2) > " in said.out
     assert "'W7' is neither a counterweight nor a bolted part: W1, W2" in said.out
     assert "as the plan counts it: 171 deg; q stops" in said.out
     assert "'900' is not an angle" in said.out
-    (hole,) = read_job(path).drilled
+    (hole,) = read_job(path).standing_holes()
     assert (hole.part, hole.angle, hole.diameter, hole.depth) == ("W2", 190, 12, 10)

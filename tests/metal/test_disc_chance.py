@@ -1,0 +1,87 @@
+"""The chance of a bolted part, against closed forms where one doubt acts alone."""
+
+import math
+
+import pytest
+
+from balance.errors import InputError
+from balance.metal.chance import Errors
+from balance.metal.disc_chance import disc_chance
+from balance.metal.discs import DiscHole, DiscPlan
+from balance.metal.holes import axial_hole
+
+EXACT = Errors(0.0, 0.0, 0.0, 0.0, 0.0)
+DRAWS = 40_000
+BY_CHANCE = 4 * 0.5 / math.sqrt(DRAWS)  # four standard errors of a share, at most
+
+
+def plan(left=0j):
+    """One hole of 8 mm, 6 mm deep at 90 degrees, that leaves so much of what is returned too."""
+    taken = float(axial_hole(8.0, 6.0, radius_mm=112.0).unbalance_gmm)
+    hole = DiscHole(90.0, 8.0, 6.0, 112.0, taken / 112.0, taken)
+    return DiscPlan((hole,), left, taken / 112.0, 1, True, ""), taken * 1j + left
+
+
+@pytest.mark.parametrize("limit", [5.0, 10.0, 20.0])
+def test_the_reading_alone_leaves_a_rayleigh_distribution(limit):
+    """With the same doubt u in both directions: P(r <= limit) = 1 - exp(-limit^2 / (2 u^2)).
+
+    Source: Papoulis, Probability, Random Variables and Stochastic Processes, the Rayleigh
+    distribution; from memory.
+    """
+    made, before = plan()
+    found = disc_chance(made, before, u_gmm=8.0, limit_gmm=limit, errors=EXACT)
+    assert found.inside == pytest.approx(1 - math.exp(-(limit**2) / 128.0), abs=BY_CHANCE)
+    assert found.draws == DRAWS
+    assert found.inside_u == pytest.approx(
+        math.sqrt(found.inside * (1 - found.inside) / DRAWS), rel=1e-6
+    )
+
+
+def test_of_what_ends_outside_half_is_light_where_the_plan_leaves_nothing():
+    made, before = plan()
+    found = disc_chance(made, before, u_gmm=8.0, limit_gmm=5.0, errors=EXACT)
+    assert found.overshoot == pytest.approx((1 - found.inside) / 2, abs=BY_CHANCE)
+
+
+def test_a_depth_that_is_off_takes_its_cylinder_more():
+    """The error of the depth, rho pi a^2 r dh, alone: a normal distribution of known spread."""
+    made, before = plan()
+    per_mm = 7.85e-3 * math.pi * 16.0 * 112.0
+    limit, spread = 20.0, 0.4 / 2 * per_mm
+    deep = Errors(0.0, 0.0, 0.4, 0.0, 0.0)
+    found = disc_chance(made, before, u_gmm=0.0, limit_gmm=limit, errors=deep)
+    assert found.inside == pytest.approx(math.erf(limit / spread / math.sqrt(2)), abs=BY_CHANCE)
+
+
+def test_drills_that_cut_wide_go_too_far():
+    made, before = plan()
+    wide = Errors(0.0, 0.0, 0.0, 0.0, 0.8)
+    found = disc_chance(made, before, u_gmm=0.0, limit_gmm=1.0, errors=wide)
+    assert found.overshoot == pytest.approx(1 - found.inside)
+    assert found.overshoot > 0.9
+
+
+def test_the_same_seed_gives_the_same_answer_and_no_error_is_a_certainty():
+    made, before = plan(left=3 + 4j)
+    one, two = (disc_chance(made, before, u_gmm=4.0, limit_gmm=8.0) for _ in range(2))
+    assert one == two
+    for limit, inside in ((5.01, 1.0), (4.99, 0.0)):
+        sure = disc_chance(made, before, u_gmm=0.0, limit_gmm=limit, errors=EXACT)
+        assert sure.inside == inside
+
+
+@pytest.mark.parametrize(
+    ("change", "message"),
+    [
+        ({"draws": 0}, "draws must be at least 1, got 0"),
+        ({"u_gmm": -1.0}, "u_gmm"),
+        ({"limit_gmm": 0.0}, "limit_gmm"),
+        ({"plan": DiscPlan((), 0j, 0.0, 0, True, "nothing")}, "at least one hole, got none: noth"),
+    ],
+)
+def test_what_cannot_be_is_refused(change, message):
+    made, before = plan()
+    given = {"plan": made, "before": before, "u_gmm": 1.0, "limit_gmm": 9.0} | change
+    with pytest.raises(InputError, match=message):
+        disc_chance(given.pop("plan"), given.pop("before"), **given)
