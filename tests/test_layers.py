@@ -7,7 +7,6 @@ import pytest
 
 ROOT = Path(__file__).parent.parent
 ROOMS = ["job", "parts", "engine", "spin", "metal", "sheet"]
-GROUND = ["errors", "vectors", "units", "_lazy"]
 SOURCES = sorted([*ROOT.glob("balance/**/*.py"), *ROOT.glob("cli/*.py")])
 
 

@@ -53,7 +53,7 @@ def test_every_command_is_in_the_readme_and_no_other() -> None:
     from cli.commands import COMMANDS
 
     named = set(
-        re.findall(r"^\| `heavyspot (\w+)", README.read_text(encoding="utf-8"), re.MULTILINE)
+        re.findall(r"^\| `heavyspot ([\w-]+)", README.read_text(encoding="utf-8"), re.MULTILINE)
     )
     assert named == {name for name, _ in COMMANDS}
 

@@ -12,6 +12,7 @@ from balance.metal.planning import PlannedHole
 from balance.metal.radial import radial_hole
 from balance.metal.shapes import point_mm
 from balance.metal.steps import CrankCorrection, DiscCorrection
+from balance.sheet.explain_check_spin import explain_check_spin
 from balance.sheet.explain_limits import verdict_line
 from balance.sheet.explain_plan import explain_depth, explain_plan, explain_pull, explain_slug_place
 from balance.sheet.results import Results
@@ -35,6 +36,7 @@ def explain_metal(results: Results) -> Iterator[Line]:
     yield from explain_pull(results, corrected)
     for disc in corrected.discs:
         yield from _disc(results, disc)
+    yield from explain_check_spin(results)
 
 
 def _crank(results: Results, done: CrankCorrection) -> Iterator[Line]:

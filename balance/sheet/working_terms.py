@@ -47,6 +47,8 @@ TERMS: Mapping[str, Term] = {
     "doubt": Term("spin", "the standard uncertainty u: how far a number may be off", "uncertainty"),
     "guard": Term("spin", "1.65 u: so far inside the limit a reading proves something", "verdict"),
     "hole": Term("correct", "metal drilled out of a counterweight or a bolted part"),
+    "check spin": Term("correct", "a spin with putty where holes go, before the first of them"),
+    "putty": Term("correct", "what is stuck on for a check spin before the first hole"),
     "depth": Term("correct", "how deep a hole goes at full diameter"),
     "drill": Term("correct", "the drill of a hole"),
     "point": Term("correct", "the cone that a drill makes beyond the full diameter"),

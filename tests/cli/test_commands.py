@@ -8,8 +8,19 @@ from pathlib import Path
 
 import pytest
 
+from cli.commands import COMMANDS
+
 STEPS = ["check", "match", "bobweight", "shake", "spin", "correct"]
+OTHERS = {
+    "demo", "new", "schema", "practice",  # without a job
+    "weigh", "import", "drilled", "report", "export",  # they write: tests of their own
+    "prove", "stack", "explain",  # not for every example: tests of their own
+}  # fmt: skip
 OUTSIDE = {"spin"}  # the examples are out of balance as they come: exit code 1
+
+
+def test_every_command_is_looked_at_here_or_elsewhere() -> None:
+    assert sorted([*STEPS, *OTHERS]) == sorted(name for name, _ in COMMANDS)
 
 
 @pytest.mark.parametrize("step", STEPS)

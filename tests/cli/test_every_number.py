@@ -6,6 +6,9 @@ that end a screen. What is left must be explained; so many screens are read that
 a line of its own shows up here.
 """
 
+import importlib
+import inspect
+import pkgutil
 import re
 from collections.abc import Callable, Iterator
 from functools import cache
@@ -13,25 +16,44 @@ from importlib.resources import files
 
 import pytest
 
+import cli
 from balance.errors import InputError
 from balance.job.load import read_job
 from balance.sheet import steps_of_working
 from balance.sheet.results import Results
 from balance.sheet.steps_of_working import answer
 from balance.sheet.working_line import Line
-from cli.show_engine import show_bobweights, show_shake
-from cli.show_metal import show_correction
-from cli.show_parts import show_match
-from cli.show_spin import show_spin
 
 JOBS = ("flat-four", "v8", "v-twin")
-SCREENS = (show_match, show_bobweights, show_shake, show_spin, show_correction)
+# Screens that are shown with more than the results of a job: looked at one by one elsewhere.
+WITH_MORE = {
+    "show_drillings", "show_proof", "show_recorded_check", "show_reports", "show_stack",
+    "show_working",
+}  # fmt: skip
 _UNITS = "%|g mm|oz in|mm|deg|kN|Nm|N|rpm|in|g"
 _PRINTED = re.compile(
     rf"(?<![\w.,\-/])(?:G )?[-+]?\d+(?:\.\d+)?(?:/\d+)?(?:\s?(?:{_UNITS})(?![\w/]))?"
 )
 _STANDARD = re.compile(r"ISO [\d:-]+")
 EXPLAINED = 0.99  # of the numbers asked: one in a hundred may be new on a screen
+
+
+def screens() -> dict[str, Callable[[Results], None]]:
+    """Every screen there is, by its name; those that want more than results must be known."""
+    found, more = {}, set()
+    for module in pkgutil.iter_modules(cli.__path__):
+        if module.name.startswith("show_"):
+            functions = vars(importlib.import_module(f"cli.{module.name}"))
+            for name, show in functions.items():
+                if name.startswith("show_") and callable(show):
+                    wanted = inspect.signature(show).parameters.values()
+                    alone = [each.name for each in wanted if each.default is each.empty]
+                    if alone == ["results"]:
+                        found[name] = show
+                    else:
+                        more.add(name)
+    assert more == WITH_MORE
+    return found
 
 
 @cache
@@ -71,7 +93,7 @@ def test_every_printed_number_can_be_asked(
     monkeypatch.setenv("COLUMNS", "80")
     results = results_of(job)
     asked = []
-    for screen in SCREENS:
+    for screen in screens().values():
         screen(results)
         asked += printed_numbers(capsys.readouterr().out)
     missed = [number for number in dict.fromkeys(asked) if not explained(results, number)]

@@ -1,11 +1,14 @@
 # ruff: noqa: E501 - one hostile value a line
 """Two thousand broken job files, lists and argument lines: no trace, no harm, a plain line."""
 
+import random
 import runpy
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+
+from cli.commands import COMMANDS
 
 FUZZ = runpy.run_path(str(Path(__file__).parent.parent / "bench" / "fuzz_commands.py"))
 
@@ -18,6 +21,13 @@ def test_nothing_broken_gets_through(
     ends, broken = FUZZ["fuzz"](500, seed, tmp_path)
     assert [(number, ended.words, ended.fault) for number, ended, _ in broken] == []
     assert sum(ends.values()) > 700
+
+
+def test_every_command_meets_broken_files(tmp_path: Path) -> None:
+    dice, path = random.Random(1), tmp_path / "job.toml"
+    runs = (words for number in range(1, 501) for words, _ in FUZZ["commands"](dice, path, number))
+    never_read_a_file = {"demo", "schema"}
+    assert {words[0] for words in runs} == {name for name, _ in COMMANDS} - never_read_a_file
 
 
 @pytest.fixture

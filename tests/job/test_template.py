@@ -8,8 +8,9 @@ from typing import Any, get_args
 import pytest
 from pydantic import BaseModel
 
+from balance.engine.arrangements import FAMILIES, Request
 from balance.engine.layouts import layout as layout_of
-from balance.engine.steps import engine_of
+from balance.engine.steps import _OPTIONS, engine_of
 from balance.errors import InputError
 from balance.job.load import read_text
 from balance.job.model import Job
@@ -116,6 +117,33 @@ def test_alternatives_can_be_taken_too(layout: str) -> None:
         assert used != text
         engine_of(read_text(used))
     assert len(engine_of(read_text(by_hand(text))).cylinders) == 1
+
+
+class Asked(Request):
+    """A request for a layout that remembers which options its family looks at."""
+
+    def __init__(self, family: str, size: int) -> None:
+        super().__init__(family, size, 100.0, 160.0, 0.0, {})
+        object.__setattr__(self, "options_asked", set())
+
+    def take(self, option: str, usual: Any) -> Any:
+        self.options_asked.add(option)  # type: ignore[attr-defined]
+        return super().take(option, usual)
+
+
+@pytest.mark.parametrize("family", FAMILIES)
+def test_every_option_of_a_layout_is_a_key_and_offered(family: str) -> None:
+    build, sizes = FAMILIES[family]
+    keys = {option: key for key, option in _OPTIONS.items()}
+    for size in sizes:
+        request = Asked(family, size)
+        build(request)
+        name = family if family in ("single", "twin") else f"{family}-{size}"
+        head = starter(name, cylinders=size, name="new").partition("## [[engine.throws]]")[0]
+        offered = set(re.findall(r"^##? (\w+) = ", head, re.MULTILINE))
+        wanted = {keys[option] for option in request.options_asked}  # type: ignore[attr-defined]
+        wanted -= {"bank_angle"} if family == "flat" else set()  # at 180 degrees it is flat
+        assert wanted <= offered
 
 
 @pytest.mark.parametrize(("layout", "like"), [("v-8", "V 8"), ("INLINE4", "inline-4")])
