@@ -1,7 +1,9 @@
 """The check spin with putty, for people: how to make it, and what the one that was made says."""
 
-from balance.job.model import Job
-from balance.metal.check_spin_steps import PlannedCheck, SpinCheck
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
 from balance.sheet.check_spin_words import (
     figure,
     must_text,
@@ -10,9 +12,13 @@ from balance.sheet.check_spin_words import (
     stop_text,
     stuck_option,
 )
-from balance.sheet.results import Results
-from balance.spin.check_spin_steps import RecordedCheck
 from cli.printing import bullets, heading, say, table
+
+if TYPE_CHECKING:  # the screens of the spin show no plan and load no planning
+    from balance.job.model import Job
+    from balance.metal.check_spin_steps import PlannedCheck, SpinCheck
+    from balance.sheet.results import Results
+    from balance.spin.check_spin_steps import RecordedCheck
 
 MAKE_IT = "make the check spin above, before anything is cut; then heavyspot correct again."
 CLEAR_UP = "clear up what the check spin says; drill nothing before that."

@@ -1,9 +1,15 @@
 """The check spin in words, the same on the screen and on paper."""
 
-from balance.job.model import Job
-from balance.metal.check_spin_steps import CheckPlace, CheckRow, PlannedCheck
-from balance.spin.check_spin_steps import RecordedCheck
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
 from balance.spin.proof_steps import rests_on
+
+if TYPE_CHECKING:  # the screens of the spin show no plan and load no planning
+    from balance.job.model import Job
+    from balance.metal.check_spin_steps import CheckPlace, CheckRow, PlannedCheck
+    from balance.spin.check_spin_steps import RecordedCheck
 
 __all__ = [
     "RESTS_ON_PROOFS",
@@ -67,6 +73,7 @@ def place_text(place: CheckPlace) -> str:
 
     Examples
     --------
+    >>> from balance.metal.check_spin_steps import CheckPlace
     >>> place_text(CheckPlace("W1", 234.0, 104.0, 30.0, 5.0, hole=2))
     '5 g on W1 at 234 deg, where hole 2 goes'
     """
@@ -80,6 +87,7 @@ def must_text(row: CheckRow, unit: str) -> str:
 
     Examples
     --------
+    >>> from balance.metal.check_spin_steps import CheckRow
     >>> must_text(CheckRow("left", 400.0, 10.0, 812.4, 20.0, 60.0, 4.0), "g mm")
     'left 812 g mm at 20 deg'
     """
