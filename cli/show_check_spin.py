@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from balance.sheet.check_spin_words import (
     figure,
-    must_text,
+    offer_text,
     place_text,
     resting_text,
     stop_text,
@@ -32,9 +32,7 @@ def show_check_spin(results: Results) -> None:
     if check.due:
         _make(results.job, check.planned)
     else:
-        shown = ", ".join(must_text(row, check.planned.unit) for row in check.planned.rows)
-        stuck = " and ".join(place_text(place) for place in check.planned.places)
-        say("", f"To check the machine before the first hole, stick on {stuck}: {shown}.")
+        say("", offer_text(check.planned))
 
 
 def show_recorded_check(job: Job, recorded: RecordedCheck | None) -> None:

@@ -15,6 +15,7 @@ __all__ = [
     "RESTS_ON_PROOFS",
     "figure",
     "must_text",
+    "offer_text",
     "place_text",
     "resting_text",
     "stop_text",
@@ -92,6 +93,15 @@ def must_text(row: CheckRow, unit: str) -> str:
     'left 812 g mm at 20 deg'
     """
     return f"{row.plane} {figure(row.must)} {unit} at {row.must_degrees:.0f} deg"
+
+
+def offer_text(planned: PlannedCheck) -> str:
+    """Return in one sentence the check spin that may be made."""
+    stuck = " and ".join(place_text(place) for place in planned.places)
+    shown = ", ".join(must_text(row, planned.unit) for row in planned.rows)
+    return (
+        f"To check the machine before the first hole, stick on {stuck}; it must then show {shown}."
+    )
 
 
 def stuck_option(planned: PlannedCheck) -> str:
