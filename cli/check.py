@@ -25,23 +25,29 @@ def check(job: JobFile, json: AsJson = False) -> int:
 
     read = read_job(job)
     found = standing(read)
+    code = 2 if found.wrong else 0 if found.ready else 1
     if json:
         print_json(found)
-        return 0 if found.ready else 1
+        return code
     title("Check", read)
     table(["step", ""], [[step.name, _state(step)] for step in found.steps], left=2)
     for step in found.steps:
         if step.needed:
             heading(f"{step.name} needs")
             bullets(found.needs_of(step))
+    if found.wrong:
+        heading("Stops a step")
+        bullets(found.wrong)
     if found.warnings:
         heading("Looks wrong")
         bullets(found.warnings)
     next_step(found.next)
-    return 0 if found.ready else 1
+    return code
 
 
 def _state(step: Step) -> str:
+    if step.wrong:
+        return "cannot be done, see below"
     if step.weigh_again:
         return f"weigh {step.weigh_again} again"
     lacking = len(step.needed)

@@ -5,7 +5,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from balance.errors import JobFileError
 from balance.job.model import Job
 from balance.parts._shortfall import told
 from balance.parts.advice import Prices, Replacement, compare_ways, worth_replacing
@@ -75,9 +74,7 @@ def match_job(job: Job) -> Matched:
     Raises
     ------
     MissingInputError
-        When weighings are missing.
-    JobFileError
-        When the numbers of pistons, pins and rods do not fit the engine.
+        When weighings are missing, or there are fewer parts than the engine has cylinders.
 
     Examples
     --------
@@ -238,20 +235,6 @@ def _prices(job: Job, bench: Bench, sets: SetMatch) -> Prices:
 
 def _choose(job: Job, bench: Bench) -> int | None:
     """Return how many sets to choose from spares; None when there are no spares."""
-    wanted = _cylinders(job, bench)
+    wanted = job.engine.cylinder_count
     stock = (bench.piston_marks, bench.pin_marks, bench.rod_marks)
     return None if all(len(marks) == wanted for marks in stock) else wanted
-
-
-def _cylinders(job: Job, bench: Bench) -> int:
-    """Return how many sets the engine needs, or say which parts are short."""
-    wanted = job.engine.cylinder_count
-    for kind, marks in (
-        ("pistons", bench.piston_marks),
-        ("pins", bench.pin_marks),
-        ("rods", bench.rod_marks),
-    ):
-        if len(marks) < wanted:
-            message = f"the engine has {wanted} cylinders but there are {len(marks)} {kind}"
-            raise JobFileError(message, path=job.source, key=f"parts.{kind}")
-    return wanted

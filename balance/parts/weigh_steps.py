@@ -51,7 +51,7 @@ def weigh_job(job: Job) -> Bench:
     Raises
     ------
     MissingInputError
-        Listing every weighing that is still to be made.
+        Listing every part that is short and every weighing that is still to be made.
 
     Examples
     --------
@@ -207,6 +207,7 @@ def _missing(job: Job, wanted: Sequence[Wanted]) -> Iterator[str]:
             yield f"the {kind}s: a [[parts.{kind}s]] table with mark and weight for each"
     if not job.parts.rods:
         yield "the rods: a [[parts.rods]] table each with mark, total, big_end and small_end"
+    yield from _too_few(job)
     for entry in wanted:
         if entry.kind != "rod" and not entry.readings_g:
             yield f"the weight of {entry.kind} {entry.part}"
@@ -215,6 +216,19 @@ def _missing(job: Job, wanted: Sequence[Wanted]) -> Iterator[str]:
         absent = [entry.what for entry in own if not entry.readings_g]
         if len(absent) > 1:
             yield f"{' or '.join(absent)} of rod {rod.mark}".replace("_", " ")
+
+
+def _too_few(job: Job) -> Iterator[str]:
+    """Yield which parts are short, where there are some of them."""
+    cylinders = job.engine.cylinder_count
+    for kind in ("pistons", "pins", "rods"):
+        there = len(getattr(job.parts, kind))
+        if 0 < there < cylinders:
+            short = cylinders - there
+            name = kind.removesuffix("s") if short == 1 else kind
+            yield (
+                f"{short} more {name} under [[parts.{kind}]]: the engine has {cylinders} cylinders"
+            )
 
 
 def _averaged(job: Job, wanted: Sequence[Wanted]) -> tuple[Weights, float]:

@@ -4,11 +4,13 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import chain
 
-from balance.errors import MissingInputError
+from balance.errors import HeavyspotError, MissingInputError
 from balance.job.model import Job
 from balance.metal.needs import lacks_for_correct
 from balance.parts.doubts import doubts_job
+from balance.sheet.check_spin_words import stop_text
 from balance.sheet.results import Results
+from balance.spin.check_spin_steps import last_check
 from balance.spin.proof_steps import is_proven
 from balance.spin.steps import lacks_for_spin
 from balance.vectors import turn
@@ -18,11 +20,20 @@ __all__ = ["Standing", "Step", "standing"]
 
 @dataclass(frozen=True)
 class Step:
-    """One step of the job, everything it still needs, and the parts to be weighed again for it."""
+    """One step of the job, everything it still needs, and the parts to be weighed again for it.
+
+    ``wrong`` says what in the job stands in its way, though nothing is missing.
+    """
 
     name: str
     needed: tuple[str, ...]
     weigh_again: str = ""
+    wrong: str = ""
+
+    @property
+    def done(self) -> bool:
+        """Whether the step can be done with what is there."""
+        return not (self.needed or self.wrong)
 
 
 @dataclass(frozen=True)
@@ -43,8 +54,13 @@ class Standing:
 
     @property
     def ready(self) -> bool:
-        """Whether no step lacks anything."""
-        return not any(step.needed for step in self.steps)
+        """Whether no step lacks anything and none is stopped by what is there."""
+        return all(step.done for step in self.steps)
+
+    @property
+    def wrong(self) -> tuple[str, ...]:
+        """What in the job stops a step, each said once."""
+        return tuple(dict.fromkeys(step.wrong for step in self.steps if step.wrong))
 
 
 def standing(job: Job) -> Standing:
@@ -63,22 +79,35 @@ def standing(job: Job) -> Standing:
         ("bobweight", lambda: results.card if results.need.needed else None),
         ("shake", lambda: results.shook),
     )
-    steps = [Step(name, _needed(attempt)) for name, attempt in attempts]
-    if not steps[0].needed:
+    steps = [_tried(name, attempt) for name, attempt in attempts]
+    if steps[0].done:
         steps[0] = replace(steps[0], weigh_again=results.matched.weigh_again)
-    steps.append(Step("spin", _all_of(_needed(lambda: results.spun), lacks_for_spin(job))))
-    steps.append(Step("correct", _all_of(steps[-1].needed, lacks_for_correct(job))))
-    warnings = tuple(_warnings(job, results, steps))
-    first = "look at what seems wrong above, then " if warnings else ""
-    return Standing(tuple(steps), warnings, first + _next(job, results, steps))
+    spin = _tried("spin", lambda: results.spun)
+    steps.append(replace(spin, needed=_all_of(spin.needed, lacks_for_spin(job))))
+    needed = _all_of(steps[-1].needed, lacks_for_correct(job))
+    steps.append(Step("correct", needed, wrong=spin.wrong))
+    warnings = tuple(dict.fromkeys(_warnings(job, results, steps)))
+    found = Standing(tuple(steps), warnings, "")
+    found = replace(found, warnings=tuple(text for text in warnings if text not in found.wrong))
+    return replace(found, next=_first(job, results, found))
 
 
-def _needed(attempt: Callable[[], object]) -> tuple[str, ...]:
+def _tried(name: str, attempt: Callable[[], object]) -> Step:
+    """Return a step with what it lacks or what stops it; the other steps are tried all the same."""
     try:
         attempt()
     except MissingInputError as missing:
-        return tuple(missing.needed)
-    return ()
+        return Step(name, tuple(missing.needed))
+    except HeavyspotError as wrong:
+        return Step(name, (), wrong=str(wrong))
+    return Step(name, ())
+
+
+def _first(job: Job, results: Results, found: Standing) -> str:
+    if found.wrong:
+        return f"mend what stops a step above in {job.source}, then heavyspot check {job.source}"
+    first = "look at what seems wrong above, then " if found.warnings else ""
+    return first + _next(job, results, found.steps)
 
 
 def _all_of(*needed: Iterable[str]) -> tuple[str, ...]:
@@ -122,16 +151,37 @@ def _can_spin(job: Job) -> bool:
 
 
 def _warnings(job: Job, results: Results, steps: Sequence[Step]) -> Iterator[str]:
-    weighed = not steps[0].needed
-    doubts = results.matched.doubts if weighed else doubts_job(job)
+    """Yield what looks wrong, as far as it can be looked at."""
+    done = {step.name: step.done for step in steps}
+    looks: tuple[Callable[[], Iterable[str]], ...] = (
+        lambda: _of_parts(job, results, matched=done["match"]),
+        lambda: _sector_warnings(job),
+        lambda: _of_spins(results) if done["spin"] else (),
+        lambda: _of_machine(job),
+    )
+    for look in looks:
+        try:
+            yield from look()
+        except HeavyspotError as wrong:
+            yield str(wrong)
+
+
+def _of_parts(job: Job, results: Results, *, matched: bool) -> Iterator[str]:
+    doubts = results.matched.doubts if matched else doubts_job(job)
     yield from (doubt.text for doubt in doubts)
-    if weighed and not results.matched.match.feasible:
+    if matched and not results.matched.match.feasible:
         yield f"matching: {results.matched.match.reason}"
-    yield from _sector_warnings(job)
-    if not next(step for step in steps if step.name == "spin").needed:
-        yield from results.spun.doubts
-        if said := results.history.unexplained:
-            yield said
+
+
+def _of_spins(results: Results) -> Iterator[str]:
+    yield from results.spun.doubts
+    if said := results.history.unexplained:
+        yield said
+    if said := stop_text(results.job, last_check(results.job, results.spun.machine)):
+        yield said
+
+
+def _of_machine(job: Job) -> Iterator[str]:
     if job.machine is not None and not is_proven(job):
         yield "the machine is not proven: stick a known mass at a known place and spin (prove)"
     if job.crank is not None and job.crank.hardened:

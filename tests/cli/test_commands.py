@@ -127,16 +127,61 @@ def test_bad_input_is_one_line_and_exit_code_2(heavyspot: Callable, example: Cal
         assert "is not an angle from -360 to 360 degrees" in said.err
 
 
-def test_a_missing_rod_is_one_line_and_nothing_else(heavyspot: Callable, example: Callable) -> None:
-    path = example("flat-four")
+def short_of_a_rod(path: Path) -> None:
     head, _, rest = path.read_text().partition('[[parts.rods]]\nmark = "R4"')
     path.write_text(head + "[crank]" + rest.partition("[crank]")[2])
+
+
+def test_a_missing_rod_is_said_and_nothing_else(heavyspot: Callable, example: Callable) -> None:
+    path = example("flat-four")
+    short_of_a_rod(path)
     said = heavyspot("match", path)
     assert said.code == 2
     assert said.out == ""
     assert said.err == (
-        f"heavyspot: {path}: parts.rods: the engine has 4 cylinders but there are 3 rods\n"
+        "heavyspot: match needs more:\n"
+        "  - 1 more rod under [[parts.rods]]: the engine has 4 cylinders\n"
     )
+
+
+def test_check_of_a_job_short_of_a_rod_checks_everything_else(
+    heavyspot: Callable, example: Callable
+) -> None:
+    path = example("flat-four")
+    short_of_a_rod(path)
+    text = path.read_text().replace("proven = 2026-03-02", "")
+    path.write_text(text.replace('weight = ["390.0 g"', 'weight = ["300.0 g"', 1))
+    said = heavyspot("check", path)
+    assert (said.code, said.err) == (1, "")
+    assert "match     needs 1 thing" in said.out
+    assert "- 1 more rod under [[parts.rods]]: the engine has 4 cylinders" in said.out
+    assert "spin      ready" in said.out
+    assert "piston P1: its weighings lie" in said.out
+    assert "the machine is not proven" in said.out
+
+
+def test_check_goes_on_past_what_stops_a_step(heavyspot: Callable, example: Callable) -> None:
+    path = example("flat-four")
+    text = path.read_text().replace("proven = 2026-03-02", "")
+    odd = """
+[[spins]]
+name = "odd"
+on = ["crank"]
+readings = [
+  { plane = "left", amount = "452 g mm", angle = "96 deg" },
+  { plane = "right", amount = "365 g mm", angle = "140 deg" },
+]
+"""
+    path.write_text(text + odd)
+    said = heavyspot("check", path)
+    assert (said.code, said.err) == (2, "")
+    assert "match     ready" in said.out
+    assert "spin      cannot be done, see below" in said.out
+    stops = " ".join(said.out.partition("Stops a step")[2].split())
+    assert stops.count("are of the same metal but differ by") == 1
+    assert "the machine is not proven" in said.out
+    assert "Next: mend what stops a step above" in said.out
+    assert max(map(len, said.out.splitlines())) <= 80
 
 
 def test_a_step_that_lacks_its_input_lists_what_to_measure(
