@@ -5,6 +5,7 @@ import io
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
+from balance.job.appended import PuttyPage
 from balance.job.model import Job
 from balance.job.readings import wanted_weighings
 
@@ -116,5 +117,12 @@ def _holes(job: Job) -> Iterator[Row]:
 
 def _spins(job: Job) -> Iterator[Row]:
     for index, spin in enumerate(job.spins, 1):
+        stuck = "; ".join(_stuck(each) for each in spin.stuck)
         for reading in spin.readings:
-            yield {"spin": index, **_row(spin, "readings"), **_row(reading)}
+            turned = _row(spin, "readings", "stuck")
+            yield {"spin": index, **turned, "stuck": stuck, **_row(reading)}
+
+
+def _stuck(each: PuttyPage) -> str:
+    radius = f" at {each.radius:g} mm" * (each.radius is not None)
+    return f"{each.part or each.plane}={each.mass:g} g{radius}@{each.angle:g} deg"
