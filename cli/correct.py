@@ -25,6 +25,7 @@ def correct(
     from balance.errors import InputError
     from balance.job.load import read_job
     from balance.sheet.results import Results
+    from cli.correction_json import correction_for_programs
     from cli.printing import busy, print_json
     from cli.show_metal import show_correction
 
@@ -32,16 +33,16 @@ def correct(
         raise InputError("--others and --drillings are two questions: ask one at a time")
     results = Results(read_job(job))
     with busy("planning the holes ..."):
-        _ = results.others if others else results.corrected
-    if drillings:
+        waits = "crank" in results.corrected.waiting
+        _ = results.others if others and not waits else ()
+    if drillings and not waits:
         return _drill(results, drillings, command=f"heavyspot correct {job}", json=json)
-    if json and others:
-        print_json({"plan": results.corrected, "others": results.others})
-    elif json:
-        print_json(results.corrected)
+    if json:
+        print_json(correction_for_programs(results, others=others))
     else:
         show_correction(results, others=others)
-    return 0 if results.corrected.feasible and not results.history.unexplained else 1
+    stopped = results.history.unexplained or results.check_spin.contradiction
+    return 0 if results.corrected.feasible and not (stopped or results.corrected.waiting) else 1
 
 
 def _drill(results: "Results", count: int, *, command: str, json: bool) -> int:

@@ -7,16 +7,22 @@ from balance.sheet.results import Results
 from balance.sheet.wording import sentence
 from balance.vectors import amount, degrees, fold
 from cli.cautions import DRILLING, caution
+from cli.expected import expected
 from cli.printing import bullets, heading, next_step, say, table, title
-from cli.show_spin import VERDICTS
+from cli.show_check_spin import next_of_check, show_check_spin, show_recorded_check
+from cli.spin_first import crank_by_holes, disc_by_holes, spin_first, waiting_for_spin
 
 
 def show_correction(results: Results, *, others: bool = False) -> None:
     """Print every hole: where, which drill, how deep; then what is left and the cautions."""
     title("Correction", results.job)
-    if not results.spun.proven:
+    waiting = waiting_for_spin(results)
+    if waiting is not None:
+        spin_first(results, waiting.recorded)
+    if not (results.spun.proven or results.check_spin.contradiction):
         say("WARNING the machine's convention is not proven: prove it before you drill.")
     corrected = results.corrected
+    show_recorded_check(results.job, results.check_spin.recorded)
     for doubt in results.spun.doubts:
         say(f"WARNING {sentence(doubt)}")
     if said := results.history.unexplained:
@@ -24,14 +30,20 @@ def show_correction(results: Results, *, others: bool = False) -> None:
             f"STOP: {said}. Measure the holes and record what you measure before anything is cut;",
             "what follows takes the recorded holes as true.",
         )
-    for name, count in corrected.waiting.items():
-        many = "holes were" if count > 1 else "hole was"
-        say(f"{name}: {count} {many} drilled since its last spin: spin again first.")
-    _crank(results, corrected.crank)
-    if others:
-        _others(results)
-    for disc in corrected.discs:
-        _disc(results, disc)
+    if "crank" in corrected.waiting:
+        crank_by_holes(results, corrected.crank)
+    else:
+        _crank(results, corrected.crank)
+        if others:
+            _others(results)
+    planned = waiting.plan if waiting else corrected
+    for now, disc in zip(corrected.discs, planned.discs, strict=True):
+        if disc.name in corrected.waiting:
+            disc_by_holes(now)
+        else:
+            _disc(results, disc)
+    if waiting is None:
+        show_check_spin(results)
     say(
         "",
         "Angles turn with the crank: 0 deg is crankpin 1, counter-clockwise seen from the",
@@ -39,18 +51,26 @@ def show_correction(results: Results, *, others: bool = False) -> None:
         "drill's point goes deeper.",
     )
     caution(DRILLING)
-    if corrected.crank.plan.slugs:
-        _slug_cautions(corrected)
-    if corrected.warnings:
-        heading("Beyond what is usual")
-        bullets(corrected.warnings)
-    next_step(STOPPED if results.history.unexplained else _next(corrected))
+    if "crank" not in corrected.waiting:
+        _beside_the_plan(corrected)
+    next_step(_next(results))
 
 
 STOPPED = "clear up what the last spin says against the holes; drill nothing before that."
 
 
-def _next(corrected: Corrected) -> str:
+def _next(results: Results) -> str:
+    corrected = results.corrected
+    if results.history.unexplained:
+        return STOPPED
+    if corrected.waiting:
+        return f"spin again and enter it: heavyspot spin {results.job.source} --add."
+    if asked := next_of_check(results.check_spin):
+        return asked
+    return _next_of_plan(corrected)
+
+
+def _next_of_plan(corrected: Corrected) -> str:
     if not corrected.feasible:
         return "take one of the ways out named above, then heavyspot correct again."
     if corrected.crank.plan.slugs:
@@ -58,6 +78,14 @@ def _next(corrected: Corrected) -> str:
     if corrected.crank.plan.holes or any(disc.plan.holes for disc in corrected.discs):
         return "drill; heavyspot drilled for each hole; spin again; heavyspot spin --add."
     return "nothing is to be cut: heavyspot report."
+
+
+def _beside_the_plan(corrected: Corrected) -> None:
+    if corrected.crank.plan.slugs:
+        _slug_cautions(corrected)
+    if corrected.warnings:
+        heading("Beyond what is usual")
+        bullets(corrected.warnings)
 
 
 def _slug_cautions(corrected: Corrected) -> None:
@@ -107,8 +135,8 @@ def _crank(results: Results, correction: CrankCorrection) -> None:
     ]
     table(["plane mm", "now g mm", "left g mm", "at deg", "limit g mm"], rows, left=0)
     _chances(correction)
-    if made.feasible:
-        say(f"Expected after drilling: {VERDICTS[correction.verdict]}.")
+    if said := expected(correction, wanted=results.job.targets.chance):
+        say(f"Expected{' after drilling' * (correction.chance is not None)}: {said}.")
 
 
 def _hole_row(
@@ -207,5 +235,7 @@ def _disc(results: Results, disc: DiscCorrection) -> None:
         say(made.reason[0].upper() + made.reason[1:] + ".")
     say(
         f"Now {amount(disc.before):.0f} g mm, left {amount(made.residual):.0f} g mm, limit "
-        f"{disc.permissible_gmm:.0f} g mm: {VERDICTS[disc.verdict]} expected."
+        f"{disc.permissible_gmm:.0f} g mm."
     )
+    if said := expected(disc, wanted=results.job.targets.chance):
+        say(f"Expected{' after drilling' * (disc.chance is not None)}: {said}.")

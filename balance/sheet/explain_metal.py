@@ -305,6 +305,17 @@ def _disc(results: Results, done: DiscCorrection) -> Iterator[Line]:
         limit_gmm=done.permissible_gmm,
         u_gmm=float(part.u_gmm[0]),
     )
+    if done.chance is not None:
+        yield _line(
+            f"{done.name}: chance of ending inside, from virtual drillings with the reading, "
+            "depths, angles and drills a little off",
+            "P",
+            "drillings that end so / all drillings",
+            "",
+            scalar(100 * done.chance.inside, 1, "%"),
+            "JCGM 101:2008, propagation of distributions by a Monte Carlo method; from memory",
+            (done.name, "chance"),
+        )
 
 
 def _disc_hole(

@@ -1,0 +1,49 @@
+"""The correction for programs: what the screen says, and no plan where a spin comes first."""
+
+from typing import Any
+
+from balance.metal.steps import CrankCorrection, DiscCorrection
+from balance.sheet.results import Results
+from balance.vectors import fold
+from cli.expected import expected
+from cli.printing import plain
+from cli.spin_first import waiting_for_programs, waiting_for_spin
+
+_OF_THE_PLAN = ("plan", "stage", "chance", "verdict", "expected")
+
+
+def correction_for_programs(results: Results, *, others: bool = False) -> dict[str, Any]:
+    """Return the correction as dicts and lists, the angles of its holes in [0, 360)."""
+    corrected, waiting = results.corrected, waiting_for_spin(results)
+    planned = waiting.plan if waiting else corrected
+    made = plain(corrected) | plain(waiting_for_programs(waiting))
+    made["crank"] = _part(results, "crank", corrected.crank)
+    made["discs"] = [
+        _part(results, now.name, now if now.name in corrected.waiting else disc)
+        for now, disc in zip(corrected.discs, planned.discs, strict=True)
+    ]
+    if not others:
+        return dict(_told(made))
+    ways = () if "crank" in corrected.waiting else results.others
+    return dict(_told({"plan": made, "others": plain(ways)}))
+
+
+def _part(
+    results: Results, name: str, correction: CrankCorrection | DiscCorrection
+) -> dict[str, Any]:
+    """Return one part with what is to be expected; without its plan while it waits for a spin."""
+    said = expected(correction, wanted=results.job.targets.chance)
+    part = {**plain(correction), "expected": said}
+    if name in results.corrected.waiting:
+        part |= {key: None for key in _OF_THE_PLAN if key in part}
+    return part
+
+
+def _told(value: Any) -> Any:
+    """Return a result with every angle from 0 to 360, as it is written on the screen."""
+    if isinstance(value, dict):
+        return {
+            key: float(fold(item)) if key == "degrees" else _told(item)
+            for key, item in value.items()
+        }
+    return [_told(item) for item in value] if isinstance(value, list) else value

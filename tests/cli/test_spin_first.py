@@ -1,0 +1,135 @@
+"""While holes wait for a spin nothing is offered that could be drilled by mistake."""
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+# The plan of the shipped example, as its screen prints it.
+FIRST = ("W3", "313 deg", "9 mm", "17.5 mm")
+SECOND = ("W8", "165 deg", "9 mm", "12.5 mm")
+STRAY = ("W5", "0 deg", "9 mm", "10 mm")
+WHEEL = ("flywheel", "64 deg", "8 mm", "6 mm")
+
+
+@pytest.fixture
+def drilled(heavyspot: Callable, example: Callable) -> Callable[..., Path]:
+    def drill(*holes: tuple[str, ...]) -> Path:
+        path = example("flat-four")
+        for hole in holes:
+            assert heavyspot("drilled", path, *hole, "--sure").code == 0
+        return path
+
+    return drill
+
+
+def flat(text: str) -> str:
+    return " ".join(text.split())
+
+
+def test_a_spin_comes_first_and_the_rest_of_the_same_plan_is_told(
+    heavyspot: Callable, drilled: Callable
+) -> None:
+    path = drilled(FIRST)
+    said = heavyspot("correct", path)
+    assert said.code == 1
+    assert max(map(len, said.out.splitlines())) <= 80
+    assert said.out.splitlines()[2].startswith("SPIN FIRST. Drilled since the last spin: crank 1")
+    out = flat(said.out)
+    assert "- W3 at 313 deg, 9 mm drill, 17.5 mm deep: hole 1 of the plan, as planned" in out
+    assert "- hole 2, W8 at 165 deg, 9 mm drill, 12.5 mm deep" in out
+    assert "Where it should stand now, by the holes as recorded:" in out
+    assert "hole counterweight at deg" not in out
+    assert "Expected after drilling" not in out.partition("Flywheel")[0]
+    # what does not wait is planned as before, under its number
+    assert "3 64 112 8 mm 6.0 2.7" in out
+    assert f"Next: spin again and enter it: heavyspot spin {path} --add." in out
+
+
+def test_after_a_hole_that_was_not_planned_nothing_is_to_come(
+    heavyspot: Callable, drilled: Callable
+) -> None:
+    out = flat(heavyspot("correct", drilled(FIRST, STRAY, WHEEL)).out)
+    assert "Drilled since the last spin: crank 2 holes, flywheel 1 hole." in out
+    assert "- W5 at 0 deg, 9 mm drill, 10 mm deep: no hole of the plan" in out
+    assert "- hole 2" not in out
+    assert "By the holes as recorded it should stand at 4 g mm now, limit 38 g mm." in out
+
+
+@pytest.mark.parametrize("more", [(), ("--others",), ("--drillings", "1000")])
+def test_programs_are_told_the_same_and_get_no_plan(
+    heavyspot: Callable, drilled: Callable, more: tuple[str, ...]
+) -> None:
+    said = heavyspot("correct", drilled(FIRST), "--json", *more)
+    assert said.code == 1
+    found = json.loads(said.out)
+    if "--others" in more:
+        assert found["others"] == []
+        found = found["plan"]
+    assert found["spin_first"] is True
+    assert found["waiting"] == {"crank": 1}
+    crank = found["crank"]
+    assert [crank[key] for key in ("plan", "stage", "chance", "verdict", "expected")] == [None] * 5
+    assert [plane["amount"] for plane in crank["before"]] == pytest.approx([31, 450], abs=1)
+    (since,) = found["drilled_since"]
+    assert (since["part"], since["degrees"], since["planned_hole"]) == ("W3", 313, 1)
+    assert [hole["number"] for hole in found["to_come"]] == [2]
+    assert [disc["first_hole"] for disc in found["discs"]] == [3, 4]
+    assert all(disc["plan"]["holes"] for disc in found["discs"])
+
+
+def test_a_job_without_holes_waits_for_nothing(heavyspot: Callable, example: Callable) -> None:
+    found = json.loads(heavyspot("correct", example("flat-four"), "--json").out)
+    assert found["spin_first"] is False
+    assert found["drilled_since"] == found["to_come"] == []
+    assert found["crank"]["expected"] == "PASS in 98% of cases"
+
+
+def test_a_hole_taken_back_waits_for_no_spin(heavyspot: Callable, drilled: Callable) -> None:
+    path = drilled(FIRST)
+    heavyspot("drilled", path, "--undo")
+    said = heavyspot("correct", path)
+    assert said.code == 0
+    assert "SPIN FIRST" not in said.out
+    assert "hole counterweight at deg" in said.out
+
+
+def test_a_screen_asked_for_in_other_ways_is_the_same(
+    heavyspot: Callable, drilled: Callable
+) -> None:
+    path = drilled(FIRST, SECOND)
+    plain = heavyspot("correct", path)
+    for more in (("--others",), ("--drillings", "1000")):
+        assert heavyspot("correct", path, *more) == plain
+
+
+def test_angles_leave_from_0_to_360(heavyspot: Callable, example: Callable) -> None:
+    """The sector of a counterweight at 0 +/- 58 begins at -58; no program sees that number."""
+    path = example("flat-four")
+    both = json.loads(heavyspot("correct", path, "--others", "--json").out)
+    angles = [*_degrees(both)]
+    assert len(angles) > 20
+    assert all(0 <= angle < 360 for angle in angles)
+    holes = [hole["degrees"] for way in both["others"] for hole in way["plan"]["holes"]]
+    assert max(holes) > 302  # by its sector it was below zero
+
+
+def _degrees(value: object) -> list[float]:
+    if isinstance(value, dict):
+        own = [value["degrees"]] if isinstance(value.get("degrees"), int | float) else []
+        return own + [angle for item in value.values() for angle in _degrees(item)]
+    return [a for item in value for a in _degrees(item)] if isinstance(value, list) else []
+
+
+def test_exported_holes_stand_from_0_to_360(heavyspot: Callable, example: Callable) -> None:
+    path = example("flat-four")
+    with path.open("a") as file:
+        file.write('\n[[drilled]]\npart = "W3"\nangle = "-47 deg"\ndiameter = 9\ndepth = 17.5\n')
+        file.write('\n[[drilled]]\npart = "W3"\nundo = true\n')
+    assert heavyspot("export", path).code == 0
+    (table,) = path.parent.rglob("drilled.csv")
+    head, hole, undo = table.read_text(encoding="utf-8-sig").splitlines()
+    assert head == "part,angle_degrees,diameter_mm,depth_mm,undo,time"
+    assert hole == "W3,313,9,17.5,false,"
+    assert undo == "W3,,,,true,"
