@@ -21,11 +21,12 @@ from balance.metal._search import SAME_G, Found, Pattern, TooManyError
 from balance.metal._sites import Site
 from balance.metal._task import Task
 
-__all__ = ["Outcome", "solve"]
+__all__ = ["Outcome", "half_way", "solve"]
 
 _FIRST_GAP_G = 0.01
 _GLANCE_G = 3.0  # above the bound: wide enough to hold placings, close enough to be of use
-_SEARCHING = 0.8  # of the time; the rest is for a glance where nothing was found
+_MANY = 4  # holes: their placings are too many to search through before one is known
+_GLANCING = 0.2  # of the time, for a placing of many holes that a search can start from
 _MOST_PATTERNS = 20_000
 _MOST_HOLES = 12
 
@@ -45,12 +46,14 @@ class Outcome:
     optimal: bool
 
 
-def solve(sites: Sequence[Site], task: Task, *, seats: int = 0, slugs: int = 0) -> Outcome:
+def solve(
+    sites: Sequence[Site], task: Task, *, deadline: float, seats: int = 0, slugs: int = 0
+) -> Outcome:
     """Return the placing of fewest holes and least metal, with its bounds.
 
-    The last ``seats`` sites take slugs; exactly ``slugs`` of them are to be fitted.
+    The last ``seats`` sites take slugs; exactly ``slugs`` of them are to be fitted. At the
+    deadline (of ``time.monotonic``) it returns what it has.
     """
-    deadline = time.monotonic() + task.time_limit_s
     ground = Ground(sites, task, deadline, seats, slugs)
     number = least = 0 if slugs else 1
     sure = True
@@ -61,7 +64,7 @@ def solve(sites: Sequence[Site], task: Task, *, seats: int = 0, slugs: int = 0) 
         if counts is None or time.monotonic() > deadline:
             return Outcome(None, least, math.inf, None, False)
         queue = _Queue(ground, counts)
-        queue.run(_share_of(deadline))
+        queue.run(half_way(deadline))
         if queue.found:
             proven = sure and queue.bound_g >= queue.found.metal_g - SAME_G
             return Outcome(queue.found, least, queue.bound_g, True, proven)
@@ -129,10 +132,10 @@ class Ground:
         return bool(bounds.metal_g[0] > most[0] + SAME_G)
 
 
-def _share_of(deadline: float) -> float:
-    """Return the time until which one number of holes may be tried: two thirds of what is left."""
+def half_way(deadline: float) -> float:
+    """Return the time when half of what is left has gone: more may have to be tried after this."""
     now = time.monotonic()
-    return now + (deadline - now) * 2 / 3
+    return now + (deadline - now) / 2
 
 
 def _patterns(room: list[int], number: int) -> NDArray[np.int64] | None:
@@ -202,24 +205,28 @@ class _Queue:
     def run(self, deadline: float) -> None:
         """Search until the best placing is proven, nothing is left, or the time is up.
 
-        The last of the time is for a glance at what waits, if no placing was found by then.
+        Of many holes any placing is looked for first: all that is dearer need not be searched.
         """
-        now = time.monotonic()
-        self._deadline = now + _SEARCHING * (deadline - now)
+        self._deadline = deadline
+        if self._heap and self._counts[0].sum() >= _MANY:
+            self._glance_at_all(time.monotonic())
         while self._heap and self._heap[0][0] < self.metal_g - SAME_G:
-            if time.monotonic() > self._deadline:
-                break
+            if time.monotonic() > deadline:
+                return
             _, n, made = heapq.heappop(self._heap)
             pattern = made or self._pattern(n)
             if pattern.may_be_crowded:
                 self._crowd(pattern, n)
             else:
                 self._advance(pattern, n)
-        self._deadline = deadline
-        for _, n, made in sorted(self._heap, key=lambda waiting: waiting[:2]):
-            if self.found or time.monotonic() > deadline:
-                break
-            self.found = self._glance(made or self._pattern(n))
+
+    def _glance_at_all(self, now: float) -> None:
+        """Find some placing in the patterns that wait, the most promising first."""
+        until = now + _GLANCING * (self._deadline - now)
+        for _, n, _ in sorted(self._heap):
+            if self.found or time.monotonic() > until:
+                return
+            self.found = self._glance(self._pattern(n), until)
 
     def _crowd(self, pattern: Pattern, n: int) -> None:
         """Put a pattern back with a bound that knows the webs, unless that rules it out."""
@@ -252,7 +259,7 @@ class _Queue:
             found = pattern.search(upto, deadline=self._deadline)
         except TooManyError:
             self._stuck.append(pattern.searched_g)
-            found = None if self.found else self._glance(pattern)
+            found = None if self.found else self._glance(pattern, self._deadline)
             self.found = found or self.found
             return
         if found and found.metal_g < self.metal_g - SAME_G:
@@ -260,10 +267,11 @@ class _Queue:
         if pattern.searched_g < pattern.most_g:
             self._put(pattern, n)
 
-    def _glance(self, pattern: Pattern) -> Found | None:
-        """Return some placing of a pattern that is too large to be searched."""
+    @staticmethod
+    def _glance(pattern: Pattern, deadline: float) -> Found | None:
+        """Return some placing of a pattern that is too large to be searched, if one is met."""
         try:
-            return pattern.glance(pattern.bound_g + _GLANCE_G, deadline=self._deadline)
+            return pattern.glance(pattern.bound_g + _GLANCE_G, deadline=deadline)
         except TooManyError:
             return None
 

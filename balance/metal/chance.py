@@ -1,6 +1,7 @@
 """The chance that a plan ends inside the tolerance, and the plan for a wanted chance."""
 
 import dataclasses
+import time
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -10,7 +11,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from balance._work import Progress, Stop, in_order
-from balance.errors import InputError, not_negative, one_real
+from balance.errors import InputError, not_negative, one_positive, one_real
 from balance.metal._drilling import Errors
 from balance.metal._lots import Chance, Lots, Tally, lots_of
 from balance.metal._sites import Site
@@ -185,13 +186,16 @@ def plan_for_chance(
     errors: Errors | None = None,
     draws: int = 40_000,
     seed: int = 1,
+    time_limit_s: float = 10,
+    start: Plan | None = None,
     **rules: Any,
 ) -> Aimed:
     """Return the plan that ends inside the tolerance with a wanted chance for little extra metal.
 
     The margin is halved between the whole tolerance and a tenth of it; each trial plan is aimed so
     that what drills cut too wide on average is allowed for. Of the plans that reach the chance
-    the one of least metal is kept; if none does, the one of best chance.
+    the one of fewest holes, then least metal is kept; if none does, the one of best chance. Where
+    holes alone can do it with the whole tolerance, no trial plan has slugs.
 
     Parameters
     ----------
@@ -203,6 +207,11 @@ def plan_for_chance(
         What may be off.
     draws, seed : int
         Virtual drillings of each trial plan, and their seed.
+    time_limit_s : float [s]
+        For the least plan (half of it) and all trial plans together; then the best so far is kept.
+    start : Plan, optional
+        A plan for the same crank that is known already: it is one of the trials, and with the
+        whole tolerance it is not made again.
     **rules
         Further arguments of ``plan``, but not ``margin``.
 
@@ -226,70 +235,108 @@ def plan_for_chance(
         raise InputError(f"chance must be between 0 and 1, got {chance!r}")
     if "margin" in rules:
         raise InputError("margin must not be given: it is what is looked for")
-    least = plan(
-        unbalance,
-        planes_mm,
-        counterweights=counterweights,
-        drills_mm=drills_mm,
-        tolerance_gmm=tolerance_gmm,
-        margin=1.0,
-        **rules,
+    limit = one_positive("time_limit_s", time_limit_s)
+    deadline = time.monotonic() + limit
+    whole = start is not None and start.task.margin == 1.0
+    least = (
+        start
+        if start is not None and whole
+        else plan(
+            unbalance,
+            planes_mm,
+            counterweights=counterweights,
+            drills_mm=drills_mm,
+            tolerance_gmm=tolerance_gmm,
+            margin=1.0,
+            time_limit_s=limit / 2,
+            **rules,
+        )
     )
-    if least.feasible is not True:
+    others = [] if start is None or whole else [start]
+    known = [each for each in (least, *others) if each.feasible is True]
+    if not known:
         raise InputError(f"unbalance cannot be planned away: {least.reason}")
-    return _Search(least, chance, errors or Errors(), draws, seed).run()
+    task = dataclasses.replace(least.task, time_limit_s=limit)
+    how = {"errors": errors or Errors(), "draws": draws, "seed": seed}
+    return _Search(task, known, chance, how, deadline).run()
 
 
 class _Search:
     """Halving of the margin; keeps the best trial."""
 
-    def __init__(self, least: Plan, wanted: float, errors: Errors, draws: int, seed: int) -> None:
-        self.least, self.wanted = least, wanted
-        self._how: dict[str, Any] = {"errors": errors, "draws": draws, "seed": seed}
-        self.best = self._aimed(least, 1.0)
+    def __init__(
+        self, task: Task, known: list[Plan], wanted: float, how: dict[str, Any], deadline: float
+    ) -> None:
+        self.task, self.wanted, self._how, self._deadline = task, wanted, how, deadline
+        self._least = known[0] if known[0].task.margin == 1.0 else None
+        self._slugs = task.slugs if known[0].slugs else None
+        self.best, *others = [self._aimed(_with(each, task), each.task.margin) for each in known]
+        for trial in others:
+            self._keep(trial)
 
     def run(self) -> Aimed:
         low, high = _LEAST_MARGIN, 1.0
-        if self.best.reached:
+        if self.best.reached and self.best.margin == 1.0:
             return self.best
-        while high - low > _CLOSE:
+        if self.best.reached:
+            low = self.best.margin
+        while high - low > _CLOSE and time.monotonic() < self._deadline:
             middle = (low + high) / 2
             trial = self._try(middle)
-            low, high = (middle, high) if trial and trial.reached else (low, middle)
+            # where no plan is found none is to be found that keeps closer to zero
+            low, high = (low, middle) if trial and not trial.reached else (middle, high)
         return self.best
 
     @cached_property
     def _sites(self) -> list[Site]:
         """Return the candidates, which are the same for every aim."""
-        return sites_of(self.least.task)
+        return sites_of(self.task)
 
     def _try(self, margin: float) -> Aimed | None:
         """Return the plan at a margin, aimed off by the bias of the best so far if that fits."""
-        task = self.least.task
         for bias in (self.best.chance.bias, np.zeros(2)):
+            left = self._deadline - time.monotonic()
+            if left <= 0:
+                return None
             aim = dataclasses.replace(
-                task,
-                unbalance=task.unbalance - bias,
+                self.task,
+                unbalance=self.task.unbalance - bias,
                 margin=margin,
-                time_limit_s=task.time_limit_s / 4,
+                slugs=self._slugs,
+                time_limit_s=left / 4,
             )
             made = make(aim, sites=self._sites)
             if made.feasible is True:
-                trial = self._aimed(_back(made, task, margin), margin)
-                self.best = trial if self._better(trial) else self.best
+                trial = self._aimed(_back(made, self.task, margin), margin)
+                self._keep(trial)
                 return trial
         return None
 
     def _aimed(self, made: Plan, margin: float) -> Aimed:
         chance = chance_of(made, **self._how)
-        extra = made.removed_g - self.least.removed_g
+        extra = made.removed_g - self._least.removed_g if self._least else None
         return Aimed(made, chance, margin, extra, chance.inside >= self.wanted)
 
-    def _better(self, trial: Aimed) -> bool:
-        """Return whether a trial is to be kept: chance reached, then metal; else chance."""
+    def _keep(self, trial: Aimed) -> None:
+        """Keep a trial that is better: chance reached, then holes, then metal; else chance."""
         if trial.reached and self.best.reached:
-            return trial.plan.removed_g < self.best.plan.removed_g
-        return (trial.reached, trial.chance.inside) > (self.best.reached, self.best.chance.inside)
+            better = _cost(trial.plan) < _cost(self.best.plan)
+        else:
+            better = (trial.reached, trial.chance.inside) > (
+                self.best.reached,
+                self.best.chance.inside,
+            )
+        self.best = trial if better else self.best
+
+
+def _cost(plan: Plan) -> tuple[int, int, float]:
+    return len(plan.slugs), len(plan.holes), plan.removed_g
+
+
+def _with(made: Plan, task: Task) -> Plan:
+    """Return a plan with the time limit of the whole search."""
+    limit = task.time_limit_s
+    return dataclasses.replace(made, task=dataclasses.replace(made.task, time_limit_s=limit))
 
 
 def _back(made: Plan, task: Task, margin: float) -> Plan:

@@ -2,6 +2,7 @@
 
 import dataclasses
 import math
+import time
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field
 
@@ -11,7 +12,7 @@ from numpy.typing import ArrayLike, NDArray
 from balance.metal._certificate import WAYS_OUT, in_words, out_of_reach, sector_rays, site_rays
 from balance.metal._sites import Site, drill_site
 from balance.metal._slugs import SlugChoice, slug_site
-from balance.metal._solve import Outcome, solve
+from balance.metal._solve import Outcome, half_way, solve
 from balance.metal._task import Counterweight, Task, checked_task
 from balance.metal.shapes import POINT_DEGREES, STEEL_G_CM3, DrilledHole
 
@@ -194,11 +195,12 @@ def make(
 
     Tasks that differ in unbalance and aim alone share their ``sites`` from :func:`sites_of`.
     """
+    deadline = time.monotonic() + task.time_limit_s
     if (np.abs(task.unbalance) <= task.limit_gmm).all():
         return _no_work(task)
-    made = _by_holes(task, only, sites)
+    made = _by_holes(task, only, sites, half_way(deadline) if task.slugs else deadline)
     if made.feasible is not True and task.slugs:
-        return _with_slugs(made, sites_of(task, only), task)
+        return _with_slugs(made, sites_of(task, only), task, deadline)
     return made
 
 
@@ -209,7 +211,9 @@ def sites_of(task: Task, only: Collection[int] | None = None) -> list[Site]:
     return [site for site in sites if len(site.x)]
 
 
-def _by_holes(task: Task, only: Collection[int] | None, sites: Sequence[Site] | None) -> Plan:
+def _by_holes(
+    task: Task, only: Collection[int] | None, sites: Sequence[Site] | None, deadline: float
+) -> Plan:
     """Return the plan of holes alone; what the sectors rule out is not looked into further."""
     certificate = out_of_reach(sector_rays(task), task)
     if certificate:
@@ -222,10 +226,10 @@ def _by_holes(task: Task, only: Collection[int] | None, sites: Sequence[Site] | 
     certificate = out_of_reach(site_rays(sites), task)
     if certificate:
         return _refused(task, in_words(certificate, task))
-    return _plan_of(solve(sites, task), sites, task)
+    return _plan_of(solve(sites, task, deadline=deadline), sites, task)
 
 
-def _with_slugs(refused: Plan, sites: Sequence[Site], task: Task) -> Plan:
+def _with_slugs(refused: Plan, sites: Sequence[Site], task: Task, deadline: float) -> Plan:
     """Return the plan of fewest slugs, then fewest holes; the refusal of holes alone if none."""
     seats = [
         seat
@@ -234,13 +238,12 @@ def _with_slugs(refused: Plan, sites: Sequence[Site], task: Task) -> Plan:
         for seat in [slug_site(n, cw, choice, task.rules)]
         if len(seat.x)
     ]
-    sure = bool(seats)
-    for number in range(1, _MOST_SLUGS + 1):
-        outcome = solve([*sites, *seats], task, seats=len(seats), slugs=number) if seats else None
-        if outcome is None:
-            break
+    sure, every = bool(seats), [*sites, *seats]
+    for number in range(1, _MOST_SLUGS + 1) if seats else ():
+        until = half_way(deadline) if number < _MOST_SLUGS else deadline
+        outcome = solve(every, task, deadline=until, seats=len(seats), slugs=number)
         if outcome.found:
-            return _plan_of(outcome, [*sites, *seats], task)
+            return _plan_of(outcome, every, task)
         sure = sure and outcome.fits is False
     words = f"up to {_MOST_SLUGS} of the slugs offered are proven not to help either"
     if not seats:

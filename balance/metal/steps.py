@@ -31,6 +31,7 @@ from balance.spin.tolerance import GUARD, judge
 __all__ = ["Corrected", "CrankCorrection", "DiscCorrection", "correct_job", "errors_of"]
 
 Complex = NDArray[np.complex128]
+_PLAN_S = 5.0  # for each of up to three plans: nobody waits longer than a quarter of a minute
 
 
 @dataclass(frozen=True)
@@ -202,6 +203,7 @@ def _aimed(
     A crank that is good enough is left alone. A plan with slugs keeps to half the limit: after
     fitting them the crank is spun and planned again in any case.
     """
+    task = {**task, "time_limit_s": _PLAN_S}
     enough = bool(np.all(np.abs(before) <= task["tolerance_gmm"]))
     made = plan(before, planes_mm, margin=1.0 if enough else 0.5, **task)
     if not made.feasible:
@@ -211,7 +213,8 @@ def _aimed(
     errors = errors_of(job)
     if made.slugs:
         return made, chance_of(made, errors=errors)
-    aimed = plan_for_chance(before, planes_mm, chance=job.targets.chance, errors=errors, **task)
+    chance = job.targets.chance
+    aimed = plan_for_chance(before, planes_mm, chance=chance, errors=errors, start=made, **task)
     return aimed.plan, aimed.chance
 
 

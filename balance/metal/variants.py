@@ -1,16 +1,19 @@
 """Other good plans for the same crank, that differ in kind from the least one."""
 
 import dataclasses
-from collections.abc import Iterator
+import time
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
+from typing import Any
 
-from balance.errors import InputError
+from balance.errors import InputError, one_positive
 from balance.metal._task import Task
 from balance.metal.planning import Plan, make
 
 __all__ = ["Alternative", "alternatives"]
 
 _MORE_HOLES = 2  # a shallower plan may take this many holes more
+_SHARE = 1 / 3  # of the time left for one trial
 _SHALLOWER = (0.5, 0.65, 0.8)  # of the deepest hole
 
 
@@ -34,12 +37,12 @@ def alternatives(plan: Plan, *, time_limit_s: float | None = None) -> tuple[Alte
     plan : Plan
         A plan that can be drilled.
     time_limit_s : float [s], optional
-        For each plan that is tried; that of the plan itself when left out.
+        For all plans that are tried together; that of the plan itself when left out.
 
     Raises
     ------
     InputError
-        When the plan is not one that can be drilled.
+        When the plan is not one that can be drilled, or the time is not above zero.
 
     Examples
     --------
@@ -54,39 +57,52 @@ def alternatives(plan: Plan, *, time_limit_s: float | None = None) -> tuple[Alte
     """
     if plan.feasible is not True:
         raise InputError(f"plan must be one that can be drilled, got one without: {plan.reason}")
-    task = plan.task
+    limit = plan.task.time_limit_s
     if time_limit_s is not None:
-        task = dataclasses.replace(task, time_limit_s=time_limit_s)
+        limit = one_positive("time_limit_s", time_limit_s)
+    trial = _Trial(plan.task if plan.slugs else dataclasses.replace(plan.task, slugs=None), limit)
     found: list[Alternative] = []
     for kind in (_one_drill, _one_end, _shallower):
-        best = min(kind(plan, task), key=lambda other: _rank(other.plan), default=None)
+        best = min(kind(plan, trial), key=lambda other: _rank(other.plan), default=None)
         if best and all(best.plan.holes != p.holes for p in [plan, *(a.plan for a in found)]):
             found.append(best)
     return tuple(found)
+
+
+class _Trial:
+    """The task of a plan, made again with other rules while there is time."""
+
+    def __init__(self, task: Task, limit_s: float) -> None:
+        self.task, self._deadline = task, time.monotonic() + limit_s
+
+    def make(self, *, only: Collection[int] | None = None, **other: Any) -> Plan | None:
+        """Return a plan in a share of the time that is left, if one is found that drills."""
+        left = self._deadline - time.monotonic()
+        if left <= 0:
+            return None
+        task = dataclasses.replace(self.task, **other, time_limit_s=_SHARE * left)
+        made = make(task, only=only)
+        return made if made.feasible is True and made.holes else None
 
 
 def _rank(plan: Plan) -> tuple[int, float]:
     return len(plan.holes), plan.removed_g
 
 
-def _good(made: Plan) -> bool:
-    return made.feasible is True and bool(made.holes)
-
-
-def _one_drill(plan: Plan, task: Task) -> Iterator[Alternative]:
+def _one_drill(plan: Plan, trial: _Trial) -> Iterator[Alternative]:
     """Yield the plan of each single drill, unless the plan changes no tool anyway."""
     if len({hole.diameter_mm for hole in plan.holes}) < 2:
         return
-    for drill in task.rules.drills_mm:
-        rules = dataclasses.replace(task.rules, drills_mm=(drill,))
-        made = make(dataclasses.replace(task, rules=rules))
-        if _good(made):
+    rules = trial.task.rules
+    for drill in rules.drills_mm:
+        made = trial.make(rules=dataclasses.replace(rules, drills_mm=(drill,)))
+        if made:
             yield Alternative(f"one drill, {drill:g} mm", made)
 
 
-def _one_end(plan: Plan, task: Task) -> Iterator[Alternative]:
+def _one_end(plan: Plan, trial: _Trial) -> Iterator[Alternative]:
     """Yield the plans that drill only near one end, unless the plan does so anyway."""
-    places = [cw.z_mm for cw in task.counterweights]
+    places = [cw.z_mm for cw in trial.task.counterweights]
     middle = (min(places) + max(places)) / 2
     ends = {
         "the nose": {n for n, z in enumerate(places) if z <= middle},
@@ -95,24 +111,24 @@ def _one_end(plan: Plan, task: Task) -> Iterator[Alternative]:
     if any({hole.counterweight for hole in plan.holes} <= end for end in ends.values()):
         return
     for name, end in ends.items():
-        made = make(task, only=end)
-        if _good(made):
+        made = trial.make(only=end)
+        if made:
             yield Alternative(f"holes near the end of {name} only", made)
 
 
-def _shallower(plan: Plan, task: Task) -> Iterator[Alternative]:
+def _shallower(plan: Plan, trial: _Trial) -> Iterator[Alternative]:
     """Yield the shallowest plan of not many more holes."""
     deepest = max((hole.depth_mm for hole in plan.holes), default=0.0)
     for share in _SHALLOWER:
         cap = share * deepest
-        if cap < task.rules.min_depth_mm:
+        if cap < trial.task.rules.min_depth_mm:
             continue
         shallow = tuple(
             dataclasses.replace(cw, max_depth_mm=min(cw.max_depth_mm, cap))
-            for cw in task.counterweights
+            for cw in trial.task.counterweights
         )
-        made = make(dataclasses.replace(task, counterweights=shallow))
-        if _good(made) and len(made.holes) <= len(plan.holes) + _MORE_HOLES:
+        made = trial.make(counterweights=shallow)
+        if made and len(made.holes) <= len(plan.holes) + _MORE_HOLES:
             deep = max(hole.depth_mm for hole in made.holes)
             yield Alternative(f"no hole deeper than {deep:g} mm", made)
             return
