@@ -124,5 +124,5 @@ def _spins(job: Job) -> Iterator[Row]:
 
 
 def _stuck(each: PuttyPage) -> str:
-    radius = f" at {each.radius:g} mm" * (each.radius is not None)
+    radius = "" if each.radius is None else f" at {each.radius:g} mm"
     return f"{each.part or each.plane}={each.mass:g} g{radius}@{each.angle:g} deg"

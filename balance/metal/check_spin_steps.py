@@ -6,7 +6,7 @@ place beside the holes, are taken.
 """
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import chain, combinations, product
 from typing import Literal
@@ -15,13 +15,21 @@ import numpy as np
 from numpy.typing import NDArray
 
 from balance.job.model import Job, MachinePage
-from balance.metal.history_steps import History
+from balance.metal.history_steps import CheckedStep, History
 from balance.metal.steps import Corrected
-from balance.spin.check_spin import CheckSpin, Putty, is_told, predict_check_spin, putty_gmm
+from balance.spin.check_spin import (
+    REACH,
+    CheckSpin,
+    Putty,
+    is_told,
+    predict_check_spin,
+    putty_gmm,
+)
 from balance.spin.check_spin_steps import RecordedCheck, before_putty, last_check
 from balance.spin.machine import Machine
 from balance.spin.machine_page import declared_machine, readings_of, u_shown
 from balance.spin.proof_steps import rests_on
+from balance.spin.slips import SLIPS
 from balance.spin.states import alike_spins
 from balance.spin.steps import Spun
 from balance.vectors import fold
@@ -83,8 +91,8 @@ class SpinCheck:
     """What the convention of a job's machine rests on, and where its check spin stands.
 
     ``planned`` is None when nothing is to be cut, or the crank is to be spun again first.
-    ``drilled_as_planned`` when holes of this job were spun and showed as they should: better than
-    any putty.
+    ``drilled_as_planned`` when the last holes of the crank were spun and showed as they should,
+    and would not have with a slip: as good as putty.
     """
 
     rests_on: Literal["declared", "proofs", "nothing"]
@@ -131,13 +139,23 @@ def check_spin_job(job: Job, spun: Spun, corrected: Corrected, history: History)
 
     Source: common practice, no source.
     """
-    crank = [step.check for step in history.steps if step.on == ("crank",)]
+    crank = [step for step in history.steps if step.on == ("crank",)]
+    planned = _planned(job, spun, corrected)
+    never = planned.left_open if planned else ()
     return SpinCheck(
         rests_on=rests_on(job),
-        planned=_planned(job, spun, corrected),
+        planned=planned,
         recorded=last_check(job, spun.machine),
-        drilled_as_planned=bool(crank) and all(crank[-1].agrees),
+        drilled_as_planned=bool(crank) and _went_as_planned(crank[-1], never),
     )
+
+
+def _went_as_planned(step: CheckedStep, never: Collection[str]) -> bool:
+    """Return whether holes showed as they should, and would not have with any slip."""
+    change, check = step.check.predicted - step.before.unbalance, step.check
+    slips = [slip for text, slip in SLIPS.items() if text not in never]
+    told = [np.any(np.abs(slip(change) - change) > 2 * REACH * check.u_gmm) for slip in slips]
+    return all(check.agrees) and all(told)
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,117 @@
+"""Which check spin a job asks for before its first hole, and when it asks for none."""
+
+import cmath
+import math
+import re
+
+import pytest
+from cli.examples import make_examples
+
+from balance.job.load import read_text
+from balance.metal.check_spin_steps import HANDY_G, PlannedCheck
+from balance.sheet.results import Results
+from balance.spin.machine_page import readings_of
+from balance.spin.proof_steps import machine_job
+
+FLAT = make_examples.flat_four()[0]
+TWIN = make_examples.v_twin()[0]
+UNDECLARED = re.sub(r"(?m)^(counts|turns|zero|points_to) = .*\n", "", TWIN)
+
+
+def planned(text: str) -> PlannedCheck:
+    found = Results(read_text(text)).check_spin.planned
+    assert found is not None
+    return found
+
+
+def test_the_lumps_go_where_holes_go_when_these_tell_every_slip() -> None:
+    results = Results(read_text(FLAT))
+    check = results.check_spin.planned
+    assert check is not None
+    crank = results.corrected.crank
+    where = {(n, crank.marks[h.counterweight], h.degrees % 360) for n, h in crank.numbered}
+    assert {(p.hole, p.mark, p.degrees) for p in check.places} <= where
+    assert check.check.left_open == ()
+    assert all(place.mass_g in HANDY_G for place in check.places)
+
+
+def test_holes_in_line_with_crankpin_1_send_the_lump_aside() -> None:
+    """201 and 160 degrees: counted the other way they are 159 and 200, and nobody would see."""
+    check = planned(TWIN)
+    (place,) = check.places
+    assert place.hole == 0
+    assert 30 < abs(place.degrees - 180) < 90
+    assert check.check.left_open == check.left_open == ()
+
+
+def test_what_must_be_shown_is_what_is_shown_and_the_lumps() -> None:
+    check = planned(FLAT)
+    now, must = check.check.before, check.check.shown
+    lumps = [cmath.rect(p.mass_g * p.radius_mm, math.radians(p.degrees)) for p in check.places]
+    assert (must - now).sum() == pytest.approx(sum(lumps))  # by force
+    moments = [u * p.z_mm for u, p in zip(lumps, check.places, strict=True)]
+    assert (must - now) @ [30, 240] == pytest.approx(sum(moments))  # and by moment
+    assert [row.plane for row in check.rows] == ["left", "right"]
+    for row in check.rows:
+        assert row.must > row.now  # the heavy spot gets heavier
+
+
+def test_where_only_a_lump_half_way_can_be_stuck_the_planes_cannot_be_told_apart() -> None:
+    start = TWIN.index("[[crank.counterweights]]")
+    second = TWIN.index("[[crank.counterweights]]", start + 1)
+    end = TWIN.index("[machine]")
+    one = TWIN[start:second].replace('z = "30 mm"', 'z = "52 mm"')
+    assert "52 mm" in one
+    text = TWIN[:start] + one + "\n" + TWIN[end:]
+    check = planned(re.sub(r"(?m)^grade = .*$", 'grade = "G 40"', text))
+    assert check.left_open == ("the two planes were exchanged",)  # it does no harm either
+    assert check.check.left_open == check.left_open
+
+
+def test_nothing_is_asked_where_nothing_is_cut_or_the_metal_has_changed() -> None:
+    enough = re.sub(r"(?m)^grade = .*$", 'grade = "G 630"', FLAT)
+    results = Results(read_text(enough))
+    assert not results.corrected.crank.plan.holes
+    assert results.check_spin.planned is None
+    hole = '\n[[drilled]]\npart = "W3"\nangle = 313\ndiameter = "9 mm"\ndepth = "10 mm"\n'
+    assert Results(read_text(FLAT + hole)).check_spin.planned is None
+
+
+def test_it_is_due_only_where_nothing_else_bears_the_machine_out() -> None:
+    assert not Results(read_text(TWIN)).check_spin.due
+    assert Results(read_text(UNDECLARED)).check_spin.due
+    assert not Results(read_text(FLAT)).check_spin.due
+    assert Results(read_text(re.sub(r"(?m)^proven = .*\n", "", FLAT))).check_spin.due
+
+
+def drilled(depth: str, *, taken_gmm: float, degrees: float) -> Results:
+    """The undeclared twin with one hole in W1, spun again with so much less at an angle."""
+    check = planned(UNDECLARED)
+    after = check.check.before - [cmath.rect(taken_gmm, math.radians(degrees)), 0]
+    job = read_text(UNDECLARED)
+    assert job.machine is not None
+    readings = ", ".join(
+        f'{{ plane = "{plane.name}", amount = {shown.amount}, angle = {shown.degrees} }}'
+        for plane, shown in zip(
+            job.machine.planes, readings_of(job.machine, machine_job(job), after), strict=True
+        )
+    )
+    hole = f'[[drilled]]\npart = "W1"\nangle = 220\ndiameter = "12 mm"\ndepth = "{depth}"\n'
+    again = f'[[spins]]\nbobweights = "1948 g"\ndrilled = 1\nreadings = [{readings}]\n'
+    return Results(read_text(f"{UNDECLARED}\n{hole}{again}"))
+
+
+def test_a_hole_that_went_as_planned_is_as_good_as_putty() -> None:
+    # 12 mm, 15 mm deep from a rim of 104 mm: 7.85 g/cm3 x 1.83 cm3 = 14.3 g at 95.7 mm
+    after = drilled("15 mm", taken_gmm=1373.0, degrees=220)
+    assert after.history.steps[0].check.agrees == (True, True)
+    assert after.check_spin.drilled_as_planned
+    assert not after.check_spin.due
+
+
+def test_a_hole_too_small_to_tell_anything_is_not() -> None:
+    # the cone of the point alone: 7.85 g/cm3 x 0.136 cm3 + 0.1 mm = 1.2 g at 103 mm
+    after = drilled("0.1 mm", taken_gmm=118.0, degrees=220)
+    assert after.history.steps[0].check.agrees == (True, True)
+    assert not after.check_spin.drilled_as_planned
+    assert after.check_spin.due
