@@ -8,7 +8,8 @@ from balance.job.readings import wanted_weighings
 from balance.parts.finished import CutPart
 from balance.parts.matching import SetCuts
 from balance.parts.rods import RodEnds
-from balance.parts.steps import FinishedSet
+from balance.parts.steps import FinishedSet, Matched
+from balance.parts.weigh_steps import finished_weights
 from balance.parts.weighing import Weight, average
 from balance.sheet.explain_ways import explain_ways
 from balance.sheet.results import Results
@@ -22,6 +23,7 @@ _POOLED = "JCGM 100:2008 (GUM), 4.2.4; from memory"
 _DOUBT = "JCGM 100:2008 (GUM), 4.2.3 and F.2.2.1; from memory"
 _LEAST = "JCGM 100:2008 (GUM), 5.1.2; least squares with a condition (Gauss); from memory"
 _REST = "JCGM 100:2008 (GUM), 5.1.2; from memory"
+_KEPT = "own rule: the sets are stamped, so they stay and are cut on to the lightest of them"
 _SETS = "own search through all ways to pair the parts, proven: no way takes less"
 
 _Readings = dict[tuple[str, str], tuple[float, ...]]
@@ -50,6 +52,9 @@ def explain_parts(results: Results) -> Iterator[Line]:
         yield _mean(key, read, weights[key])
     for mark, rod in zip(bench.rod_marks, bench.rods, strict=True):
         yield from _rod(mark, rod, weights)
+    for wanted, weight in finished_weights(results.job):
+        key = (wanted.part, wanted.what)
+        yield _mean(key, wanted.readings_g, weight, after=", after its cut")
     yield from _sets(results)
     yield from explain_ways(results)
 
@@ -95,7 +100,7 @@ def _doubts(results: Results, weights: _Weights) -> Iterator[Line]:
         )
 
 
-def _mean(key: tuple[str, str], read: Sequence[float], weight: Weight) -> Line:
+def _mean(key: tuple[str, str], read: Sequence[float], weight: Weight, *, after: str = "") -> Line:
     mark, what = key
     formula = "x, read once" if len(read) == 1 else "(x1 + ... + xn) / n"
     numbers = plain(read[0])
@@ -103,7 +108,7 @@ def _mean(key: tuple[str, str], read: Sequence[float], weight: Weight) -> Line:
         numbers = f"({total(map(plain, read))}) / {len(read)}"
     part = mark if what == "weight" else f"{mark}, {what.replace('_', ' ')}"
     odd = ": its readings lie far apart, weigh it again" if weight.outliers else ""
-    about = f"Weight of {part}{odd}"
+    about = f"Weight of {part}{after}{odd}"
     return _line(about, "m", formula, numbers, scalar(weight.mass_g, 3, "g"), _MEAN, (mark,))
 
 
@@ -165,13 +170,10 @@ def _reconciled(mark: str, rod: RodEnds, weights: _Weights) -> Iterator[Line]:
 
 
 def _sets(results: Results) -> Iterator[Line]:
-    matched, bench = results.matched, results.matched.bench
+    matched = results.matched
     match = matched.match
-    parts = [
-        (bench.pistons[k.piston].mass_g, bench.pins[k.pin].mass_g, bench.rods[k.rod].small_end_g)
-        for k in match.sets
-    ]
-    big_ends = [bench.rods[k.rod].big_end_g for k in match.sets]
+    before = _before_cuts(matched)
+    parts, big_ends = [each[:3] for each in before], [each[3] for each in before]
     marks = tuple(mark for each in matched.sets for mark in (each.piston, each.pin, each.rod))
     yield _target("set", [sum(p) for p in parts], matched.tolerance_g, match.target_g, marks)
     rods = tuple(each.rod for each in matched.sets)
@@ -182,8 +184,30 @@ def _sets(results: Results) -> Iterator[Line]:
         who = f"cylinder {place}" if place else f"set {index + 1}"
         names = (who, finished.piston, finished.pin, finished.rod)
         targets = (match.target_g, match.big_end_target_g) if match.feasible else None
-        yield from _set(names, parts[index], cut, targets)
+        yield from _set(results, names, parts[index], cut, targets)
         yield from _finished(results, names, finished, big_ends[index], targets)
+
+
+def _before_cuts(matched: Matched) -> list[tuple[float, float, float, float]]:
+    """Return what the cuts of each set are reckoned from: piston, pin, small end and big end.
+
+    First weighings; once a part was cut too far, what every part weighs now.
+    """
+    if matched.recut:
+        now = [
+            (entry.pin_g, *(part.before_g for part in entry.cut_parts)) for entry in matched.sets
+        ]
+        return [(piston, pin, small, big) for pin, piston, small, big in now]
+    bench = matched.bench
+    return [
+        (
+            bench.pistons[chosen.piston].mass_g,
+            bench.pins[chosen.pin].mass_g,
+            bench.rods[chosen.rod].small_end_g,
+            bench.rods[chosen.rod].big_end_g,
+        )
+        for chosen in matched.match.sets
+    ]
 
 
 def _target(
@@ -207,31 +231,47 @@ def _target(
 
 
 def _set(
+    results: Results,
     names: tuple[str, ...],
     masses: tuple[float, float, float],
     cut: SetCuts,
     targets: tuple[float, float] | None,
 ) -> Iterator[Line]:
-    line = partial(_line, names=names, source=_SETS)
+    line = partial(_line, names=names, source=_source(results))
     who = f"{names[0].capitalize()}, {names[1]} + {names[2]} + {names[3]}"
+    now = "weighs now, after the cuts so far" if results.matched.recut else "was weighed"
     yield line(
-        f"{who}: the set as weighed",
+        f"{who}: the set as it {now}",
         "sum",
         "piston + pin + small end",
         total(map(plain, masses)),
         scalar(sum(masses), 3, "g"),
         source="sum of weighed masses",
     )
-    if targets is not None:
-        yield line(
-            f"{who}: what piston ({cut.piston_g:.2f} g) and small end "
-            f"({cut.small_end_g:.2f} g) lose together to come down to the target, the lightest "
-            "set plus the tolerance",
-            "cut",
-            "max(0, sum - target)",
-            f"max(0, {plain(sum(masses))} - {plain(targets[0])})",
-            scalar(cut.piston_g + cut.small_end_g, 3, "g"),
-        )
+    if targets is None:
+        return
+    cuts = (cut.piston_g, cut.small_end_g)
+    whole = _whole_division(results, cuts, sum(masses) - targets[0])
+    yield line(
+        f"{who}: what piston ({cut.piston_g:.2f} g) and small end "
+        f"({cut.small_end_g:.2f} g) lose together to come down to the target, the lightest "
+        f"set plus the tolerance{whole}",
+        "cut",
+        "piston + small end" if whole else "max(0, sum - target)",
+        total(map(plain, cuts)) if whole else f"max(0, {plain(sum(masses))} - {plain(targets[0])})",
+        scalar(sum(cuts), 3, "g"),
+    )
+
+
+def _whole_division(results: Results, cuts_g: Sequence[float], over_g: float) -> str:
+    """Say that a cut is not what stands over the target, since it is no part of a division."""
+    if math.isclose(sum(cuts_g), max(0.0, over_g), abs_tol=1e-6):
+        return ""
+    return f"; no cut is less than a division of the scale ({results.job.scale.resolution:g} g)"
+
+
+def _source(results: Results) -> str:
+    return _KEPT if results.matched.recut else _SETS
 
 
 def _finished(
@@ -241,15 +281,18 @@ def _finished(
     big_end_g: float,
     targets: tuple[float, float] | None,
 ) -> Iterator[Line]:
-    line = partial(_line, names=names, source=_SETS)
+    line = partial(_line, names=names, source=_source(results))
     who, parts = names[0].capitalize(), results.job.parts
     if targets is not None:
+        whole = _whole_division(results, [made.big_end_cut_g], big_end_g - targets[1])
         yield line(
             f"{who}: what the big end of {made.rod} loses to come down to the target, the "
-            "lightest big end plus the tolerance",
+            f"lightest big end plus the tolerance{whole}",
             "cut_B",
-            "max(0, B' - target_B)",
-            f"max(0, {plain(big_end_g)} - {plain(targets[1])})",
+            "a whole division, or nothing" if whole else "max(0, B' - target_B)",
+            plain(made.big_end_cut_g)
+            if whole
+            else f"max(0, {plain(big_end_g)} - {plain(targets[1])})",
             scalar(made.big_end_cut_g, 3, "g"),
         )
         yield from _stops(names, made)
@@ -279,7 +322,7 @@ def _stops(names: tuple[str, ...], made: FinishedSet) -> Iterator[Line]:
                 f"{names[0].capitalize()}: where to stop cutting, {part.what} {part.mark}, which "
                 f"loses {part.cut_g:.2f} g",
                 "stop",
-                "first weight - cut",
+                "weight before the cut - cut",
                 f"{plain(part.before_g)} - {plain(part.cut_g)}",
                 scalar(part.stop_g, 3, "g"),
                 "sum of weighed masses",
@@ -301,7 +344,7 @@ def _after_cuts(names: tuple[str, ...], made: FinishedSet) -> Line:
 
 
 def _after(part: CutPart) -> str:
-    """Return a part's weight after its cut: as weighed again, else first weight less cut."""
+    """Return a part's weight after its cut: as weighed again, else what it weighed less the cut."""
     if part.finished_g is not None:
         return plain(part.finished_g)
     return f"{plain(part.before_g)} - {plain(part.cut_g)}"

@@ -19,9 +19,11 @@ _SETS = "own search through all ways to pair the parts, proven: no way takes les
 def explain_ways(results: Results) -> Iterator[Line]:
     """Yield what the sets lose and what other ways would take, what to replace, who goes where."""
     yield from _metal(results)
-    yield from _pins(results)
-    for best in results.advice[:1]:
-        yield from _replaced(results, best)
+    if not results.matched.recut:  # the other ways and what to replace were for uncut parts
+        yield from _other_ways(results)
+        yield from _pins(results)
+        for best in results.advice[:1]:
+            yield from _replaced(results, best)
     for doubt in results.matched.doubts:
         yield _line(
             f"A warning: {doubt.text}",
@@ -38,17 +40,20 @@ def explain_ways(results: Results) -> Iterator[Line]:
 def _metal(results: Results) -> Iterator[Line]:
     match = results.matched.match
     cuts = [g for cut in match.cuts for g in (cut.piston_g, cut.small_end_g, cut.big_end_g) if g]
-    proof = "proven least" if match.optimal else "not proven least"
+    about = f"Metal cut from all sets, {'' if match.optimal else 'not '}proven least"
+    source = _SETS
+    if results.matched.recut:
+        about = "Metal that still comes off all sets, which are kept as they are stamped"
+        source = "own rule, no source"
     yield _line(
-        f"Metal cut from all sets, {proof}" + (f"; {match.reason}" * (not match.feasible)),
+        about + (f"; {match.reason}" * (not match.feasible)),
         "removed",
         "sum of cuts",
         total(map(plain, cuts)),
         scalar(match.removed_g, 2, "g"),
-        _SETS,
+        source,
         ("sets", "metal"),
     )
-    yield from _other_ways(results)
 
 
 def _other_ways(results: Results) -> Iterator[Line]:

@@ -18,13 +18,13 @@ import pytest
 
 import cli
 from balance.errors import InputError
-from balance.job.load import read_job
+from balance.job.load import read_text
 from balance.sheet import steps_of_working
 from balance.sheet.results import Results
 from balance.sheet.steps_of_working import answer
 from balance.sheet.working_line import Line
 
-JOBS = ("flat-four", "v8", "v-twin")
+JOBS = ("flat-four", "v8", "v-twin", "flat-four, a part cut too far")
 # Screens that are shown with more than the results of a job: looked at one by one elsewhere.
 WITH_MORE = {
     "show_drillings", "show_proof", "show_recorded_check", "show_reports", "show_stack",
@@ -56,9 +56,19 @@ def screens() -> dict[str, Callable[[Results], None]]:
     return found
 
 
+_TOO_FAR = """
+[[weighings]]
+part = "R4"
+what = "small_end"
+value = "155.0 g"
+finished = true
+"""
+
+
 @cache
 def results_of(job: str) -> Results:
-    return Results(read_job(files("cli.examples") / f"{job}.toml"))
+    text = (files("cli.examples") / f"{job.partition(',')[0]}.toml").read_text()
+    return Results(read_text(text + _TOO_FAR * 2 * ("cut too far" in job)))
 
 
 @pytest.fixture
@@ -144,6 +154,8 @@ def explained(results: Results, number: str) -> bool:
         ("flat-four", "flywheel 304 g mm", "U"),
         ("flat-four", "heavy spot", "U"),
         ("flat-four", "9 mm", "drill"),
+        ("flat-four, a part cut too far", "647.85", "target"),
+        ("flat-four, a part cut too far", "155.0 g", "m"),
         ("v8", "2107", "W_sold"),
         ("v8", "-2776", "dU"),
         ("v8", "1.4 kN", "F"),

@@ -144,6 +144,35 @@ total = "560.1 g"
 big_end = "402.0 g"
 small_end = "158.1 g"
 """
+_SPARE_ROD = _SPARES.partition("[[parts.rods]]")[1] + _SPARES.partition("[[parts.rods]]")[2]
+
+
+def _finished(mark: str, what: str, grams: float) -> str:
+    return (
+        f'\n[[weighings]]\npart = "{mark}"\nwhat = "{what}"\nvalue = "{grams:.1f} g"\n'
+        "finished = true\n"
+    )
+
+
+_TOO_FAR = _finished("R4", "small_end", 155.0)
+
+
+def _cut_on(*spared: str) -> str:
+    """Weigh all parts that are cut on at their new stops, but for some."""
+    sets = Results(read_text(shipped("flat-four") + _TOO_FAR * 2)).matched.sets
+    return "".join(
+        _finished(part.mark, kind, part.stop_g) * 2
+        for entry in sets
+        for part in entry.cut_parts
+        for kind in ("weight" if part.what == "piston" else part.what.replace(" ", "_"),)
+        if part.cut_g and part.mark not in spared
+    )
+
+
+def _pin(mark: str, grams: float) -> str:
+    return _finished(mark, "weight", grams) * 2
+
+
 _ENDS = 'total = "560.3 g"\nbig_end = "402.2 g"\nsmall_end = "158.0 g"'
 JOBS: dict[str, Callable[[], str]] = {
     "flat-four": lambda: shipped("flat-four"),
@@ -187,6 +216,17 @@ JOBS: dict[str, Callable[[], str]] = {
         amount='amount = "1.52 oz in" -> amount = 0.41',
         again='amount = "1.19 oz in" -> amount = 0.3',
     ),
+    "a part cut too far": lambda: shipped("flat-four") + _TOO_FAR * 2,
+    "cut on after a part was cut too far": lambda: (
+        shipped("flat-four") + _TOO_FAR * 2 + _cut_on("R4") + _pin("N1", 107.2)
+    ),
+    "a big end cut too far for the others": lambda: (
+        shipped("flat-four") + _finished("R1", "big_end", 396.0) * 2
+    ),
+    "a rod in place of one that was scrapped": lambda: (
+        shipped("flat-four", rod='mark = "R4"\n -> mark = "R4"\nscrapped = true\n') + _SPARE_ROD
+    ),
+    "cuts of less than a division": lambda: shipped("flat-four", scale='"0.1 g" -> "2 g"'),
     "a verdict that is not proven": lambda: shipped(
         "v-twin",
         grade='grade = "G 16" -> grade = 72',
