@@ -12,7 +12,7 @@ from balance.sheet.check_spin_words import stop_text
 from balance.sheet.results import Results
 from balance.spin.check_spin_steps import last_check
 from balance.spin.proof_steps import is_proven
-from balance.spin.steps import lacks_for_spin
+from balance.spin.steps import holes_since, lacks_for_spin
 from balance.vectors import turn
 
 __all__ = ["Standing", "Step", "standing"]
@@ -141,6 +141,9 @@ def _next_of_crank(job: Job, results: Results, needed: dict[str, tuple[str, ...]
     for step in ("spin", "correct"):
         if needed[step]:
             return f"heavyspot {step} {job.source}, once it has: {needed[step][0]}"
+    if waiting := sum(holes_since(job, results.spun).values()):
+        holes = "hole was" if waiting == 1 else "holes were"
+        return f"heavyspot spin {job.source} --add: {waiting} {holes} drilled since the last spin"
     if needed["match"]:
         return f"heavyspot correct {job.source}"
     return f"heavyspot report {job.source} writes the work sheet."

@@ -133,3 +133,25 @@ def test_exported_holes_stand_from_0_to_360(heavyspot: Callable, example: Callab
     assert head == "part,angle_degrees,diameter_mm,depth_mm,undo,time"
     assert hole == "W3,313,9,17.5,false,"
     assert undo == "W3,,,,true,"
+
+
+def test_a_spin_that_contradicts_the_holes_stops_every_comparison(
+    heavyspot: Callable, drilled: Callable
+) -> None:
+    """A hole is recorded, and the machine shows what it showed before: nothing was drilled."""
+    path = drilled(FIRST, SECOND)
+    text = path.read_text()
+    first = next(part for part in text.split("[[spins]]")[1:] if 'on = ["crank"]' in part)
+    path.write_text(text + "\n[[spins]]" + first.partition("\n[")[0] + "\ndrilled = 2\n")
+    said = heavyspot("correct", path)
+    assert said.code == 1
+    assert "STOP: " in said.out
+    missing = heavyspot("drilled", path, *STRAY)
+    assert missing.code == 0
+    out = flat(missing.out)
+    assert "Not compared with a plan: " in out
+    assert "If the hole was there at that spin, take the spin back and enter it again" in out
+    both = flat(heavyspot("correct", path).out)
+    assert "SPIN FIRST. Drilled since the last spin: crank 1 hole." in both
+    assert "STOP: " in both
+    assert "Not recorded yet" not in both

@@ -200,3 +200,12 @@ def test_a_rod_weighed_often_is_judged_by_its_own_doubt() -> None:
         )
         text = re.sub(r'mark = "R1"\ntotal = .*\nbig_end = .*\nsmall_end = .*\n', rod, job)
         assert ("rod R1: big end + small end differ" in warned(text)) is doubted
+
+
+def test_holes_that_wait_for_a_spin_come_before_any_paper() -> None:
+    hole = '\n[[drilled]]\npart = "W3"\nangle = 313\ndiameter = 9\ndepth = 17.5\n'
+    undo = '\n[[drilled]]\npart = "W3"\nundo = true\n'
+    want = "heavyspot spin job.toml --add: {} drilled since the last spin"
+    assert then(FOUR + hole) == want.format("1 hole was")
+    assert then(FOUR + hole + hole) == want.format("2 holes were")
+    assert then(FOUR + hole + undo).startswith("heavyspot report")
