@@ -58,8 +58,10 @@ def import_(
     from balance.job.lists import leave_out, match_list
     from balance.job.load import read_job
     from balance.job.tables import read_table
+    from balance.units import read as read_quantity
     from cli.import_steps import show_list, write_list
 
+    _ = read_quantity("1", "mass", unit=unit)  # an unknown unit is refused before anything else
     read = read_job(job)
     table = read_table(file, delimiter=delimiter, decimal=decimal, sheet=sheet)
     instrument = f"list {file.name}"

@@ -19,6 +19,9 @@ def match(
             help="Sort a bin of parts from this CSV, XLSX or ODS; may be said again.",
         ),
     ] = None,
+    unit: Annotated[
+        str | None, typer.Option(help="Unit of bare numbers in those lists [the job's].")
+    ] = None,
     out: Annotated[
         Path | None,
         typer.Option(help="File for the sets of a bin; by default JOB-sets.csv."),
@@ -33,15 +36,16 @@ def match(
     if bin_:
         from cli.match_bin import match_bin
 
-        return match_bin(job, bin_, out=out, as_json=json)
+        return match_bin(job, bin_, unit=unit, out=out, as_json=json)
     from balance.errors import InputError
     from balance.job.load import read_job
     from balance.sheet.results import Results
     from cli.printing import print_json
     from cli.show_parts import show_match
 
-    if out is not None:
-        raise InputError("--out is for the sets of a bin: name its lists with --bin")
+    for option, value in (("--out", out), ("--unit", unit)):
+        if value is not None:
+            raise InputError(f"{option} is for a bin: name its lists with --bin")
     results = Results(read_job(job))
     sure = results.matched.sure  # what cannot be matched is said before anything is printed
     if json:

@@ -43,20 +43,24 @@ class Sorted:
                 }
 
 
-def match_bin(job: Path, lists: list[Path], *, out: Path | None, as_json: bool) -> int:
+def match_bin(
+    job: Path, lists: list[Path], *, unit: str | None, out: Path | None, as_json: bool
+) -> int:
     """Sort the parts of the lists into sets for the job's engine; write them all as one list."""
     from balance.errors import InputError
     from balance.job.export import as_csv
     from balance.job.load import read_job
+    from balance.units import read as read_quantity
     from cli.interrupts import STOPPED
     from cli.papers import keep
     from cli.printing import print_json
 
     read = read_job(job)
     path = out or job.with_name(f"{job.stem}-sets.csv")
+    _ = read_quantity("1", "mass", unit=unit)  # an unknown unit is refused before any list is read
     if path.resolve() in {given.resolve() for given in (job, *lists)}:
         raise InputError(f"{path} is read here: name another file with --out")
-    parts = _read(read, lists)
+    parts = _read(lists, unit or read.units.mass)
     made = _sort(read, parts, quiet=as_json)
     keep(path, as_csv(made.rows()).encode("utf-8-sig"))
     if as_json:
@@ -68,7 +72,7 @@ def match_bin(job: Path, lists: list[Path], *, out: Path | None, as_json: bool) 
     return 0 if made.found.count and not parts.left_out else 1
 
 
-def _read(job: Job, lists: list[Path]) -> ListedBin:
+def _read(lists: list[Path], unit: str) -> ListedBin:
     from balance.errors import InputError
     from balance.job.bin_lists import read_bin
     from balance.job.tables import read_table
@@ -77,7 +81,10 @@ def _read(job: Job, lists: list[Path]) -> ListedBin:
     if len(set(lists)) < len(lists):
         raise InputError("a list is named twice: name each list once")
     with busy("reading the lists ..."):
-        return read_bin({str(path): read_table(path) for path in lists}, unit=job.units.mass)
+        alike = len({path.name for path in lists}) < len(lists)  # one name in two folders
+        names = [str(path) if alike else path.name for path in lists]
+        tables = [read_table(path) for path in lists]
+        return read_bin(dict(zip(names, tables, strict=True)), unit=unit)
 
 
 def _sort(job: Job, parts: ListedBin, *, quiet: bool) -> Sorted:
@@ -103,11 +110,14 @@ def _sort(job: Job, parts: ListedBin, *, quiet: bool) -> Sorted:
 
 
 def _show(made: Sorted, path: Path) -> None:
-    from cli.printing import heading, next_step, say, table, title
+    from cli.printing import bullets, heading, next_step, say, table, title
     from cli.watching import spaced
 
     parts, found = made.parts, made.found
     title("Sets from a bin", made.job)
+    say("Columns, as understood (--unit says what bare numbers are in):")
+    bullets(parts.columns)
+    say("")
     if not found.finished:
         say("Stopped before the end: the sets below hold, but more may be possible.")
     table(

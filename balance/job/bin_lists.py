@@ -53,14 +53,15 @@ def read_bin(tables: Mapping[str, TextTable], *, unit: str) -> ListedBin:
     """Return the parts that some lists hold; a row that cannot be taken is left out and named.
 
     Every list has a header. Its titles say whose weights stand below (``piston``, ``pin``,
-    ``small end``, ``big end``), or a column ``kind`` does so row by row. Each part has a mark.
+    ``small end``, ``big end``), or a column ``kind`` does so row by row. Each part has a mark. A
+    title may name the unit, as in ``piston (oz)``, or a column ``unit`` does so row by row.
 
     Parameters
     ----------
     tables : mapping
         The lists by their names, from :func:`balance.job.tables.read_table`.
     unit : str
-        Unit of bare numbers under a title that names none.
+        Unit of bare numbers where neither the title nor the row names one.
 
     Raises
     ------
@@ -107,14 +108,16 @@ class _Shelf:
             return
         cells = [*row, *[""] * (header.width - len(row))]
         kind = "" if header.kind is None else cells[header.kind]
+        said_unit = "" if header.unit is None else cells[header.unit]
         for index, column in header.weights:
             if cells[index]:
                 try:
-                    self._keep(cells[header.mark], kind, cells[index], column)
+                    unit = said_unit or column.unit or self.unit
+                    self._keep(cells[header.mark], kind, column, cells[index], unit)
                 except InputError as wrong_cell:
                     self.left_out.append(NotListed(name, number, _joined(row), str(wrong_cell)))
 
-    def _keep(self, mark: str, said_kind: str, cell: str, column: Column) -> None:
+    def _keep(self, mark: str, said_kind: str, column: Column, cell: str, unit: str) -> None:
         kind = column.kind or KINDS.get(said_kind.lower().rstrip("s"))
         place = self.found.get((kind or "", column.what or _WEIGHT))
         if place is None:
@@ -122,7 +125,7 @@ class _Shelf:
         if mark in place:
             self.twice.add((str(kind), mark))
             raise InputError(f"{kind} {mark} is listed before: neither is taken; mark them apart")
-        place[mark] = written_mass(cell, unit=column.unit or self.unit).mass_g
+        place[mark] = written_mass(cell, unit=unit).mass_g
 
     def sorted_out(self, columns: tuple[str, ...]) -> ListedBin:
         """Return what was found, rods only with all their ends."""
@@ -173,6 +176,7 @@ class _Header:
             raise InputError(f"{name}: has no column of marks: give every part its own")
         self.start, self.columns, self.width = start, columns, len(columns)
         self.mark, self.kind = marks[0], kinds[0] if kinds else None
+        self.unit = next((k for k, column in enumerate(columns) if column.says_unit), None)
         self.weights = [
             (index, column)
             for index, column in enumerate(columns)
@@ -214,6 +218,8 @@ def _said(column: Column, unit: str) -> str:
         return "the marks"
     if _says_kind(column):
         return "what kind of part"
+    if column.says_unit:
+        return "the unit of each row"
     if column.what is None and column.kind is None:
         return "not used"
     of = (column.kind or "", (column.what or _WEIGHT).replace("_", " "))

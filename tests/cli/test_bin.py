@@ -70,6 +70,21 @@ def test_the_sets_of_a_bin(heavyspot, example, lists):
     assert max(map(len, said.out.splitlines())) <= 80
 
 
+def test_the_units_of_a_bin_are_shown_and_may_be_said(heavyspot, example, lists):
+    lists[0].write_text(lists[0].read_text().replace("piston (g)", "piston"))
+    job = example("v8")
+    said = " ".join(heavyspot(*words(job, lists)).out.split())
+    assert "piston: piston weight in g" in said
+    assert "big end: rod big end in g" in said
+    grams = job.with_name("v8-sets.csv").read_text()
+    other = heavyspot(*words(job, lists), "--unit", "oz")
+    assert "piston: piston weight in oz" in " ".join(other.out.split())
+    assert job.with_name("v8-sets.csv").read_text() != grams
+    wrong = heavyspot(*words(job, lists), "--unit", "stone")
+    assert wrong.code == 2
+    assert "'stone' is no unit of mass; known: g" in wrong.err
+
+
 def test_for_programs(heavyspot, example, lists, tmp_path):
     said = heavyspot(*words(example("v8"), lists), "--json", "--out", tmp_path / "sets.csv")
     found = json.loads(said.out)
@@ -115,7 +130,7 @@ def test_lists_that_cannot_be_meant_are_refused(heavyspot, example, lists, more,
 def test_out_without_a_bin_is_refused(heavyspot, example):
     said = heavyspot("match", example("v8"), "--out", "sets.csv")
     assert said.code == 2
-    assert "--out is for the sets of a bin" in said.err
+    assert "--out is for a bin: name its lists with --bin" in said.err
 
 
 def test_ctrl_c_keeps_the_sets_made_so_far(interrupted, example, lists):

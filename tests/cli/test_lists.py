@@ -246,6 +246,13 @@ def test_two_rows_that_disagree_are_named_together(
     assert said.err.startswith(f"heavyspot: {both} Nothing was written: --except ROW")
 
 
+def test_an_unknown_unit_is_refused_at_once(heavyspot: Callable, four: Path, listed: Path) -> None:
+    listed.write_text("mark;weight\nP1;420.3\n")
+    said = heavyspot("import", four, listed, "--unit", "stone")
+    assert (said.code, said.out) == (2, "")
+    assert said.err == "heavyspot: 'stone' is no unit of mass; known: g, kg, mg, oz, lb\n"
+
+
 def test_a_column_of_units_is_read(heavyspot: Callable, four: Path, listed: Path) -> None:
     listed.write_text("mark;weight;unit\nP1;14.824;oz\nP2;421.0;g\nP3;421.2;\nP4;421;stone\n")
     said = heavyspot("import", four, listed, "--yes")

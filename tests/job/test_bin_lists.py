@@ -53,6 +53,22 @@ def test_bare_numbers_take_the_jobs_unit():
     assert read(pistons="mark,piston\nP1,14.8", unit="oz").pistons_g == pytest.approx([419.573])
 
 
+def test_a_column_of_units_is_read_row_by_row():
+    found = read(
+        pistons="mark,piston,unit\nP1,14.8,oz\nP2,421,\nP3,0.42,kg\nP4,421,stone\nP5,5 g,oz"
+    )
+    assert found.pistons_g == pytest.approx([14.8 * 28.349523125, 421.0, 420.0, 5.0])
+    assert "0.csv: unit: the unit of each row" in found.columns
+    ((file, row, reason),) = left(found)
+    assert (file, row) == ("0.csv", 5)
+    assert reason.startswith("'stone' is no unit of mass; known: g")
+
+
+def test_a_row_may_have_another_unit_than_its_title():
+    found = read(pistons="mark,piston (g),unit\nP1,14.8,oz\nP2,421,")
+    assert found.pistons_g == pytest.approx([14.8 * 28.349523125, 421.0])
+
+
 def test_big_ends_may_be_in_no_list():
     found = read(rods="mark,small end\nR1,180\nR2,181")
     assert found.big_ends_g is None
