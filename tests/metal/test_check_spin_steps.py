@@ -3,6 +3,7 @@
 import cmath
 import math
 import re
+from functools import cache
 
 import pytest
 from cli.examples import make_examples
@@ -18,14 +19,20 @@ TWIN = make_examples.v_twin()[0]
 UNDECLARED = re.sub(r"(?m)^(counts|turns|zero|points_to) = .*\n", "", TWIN)
 
 
+@cache
+def of(text: str) -> Results:
+    """A job's results, which keep what they have computed."""
+    return Results(read_text(text))
+
+
 def planned(text: str) -> PlannedCheck:
-    found = Results(read_text(text)).check_spin.planned
+    found = of(text).check_spin.planned
     assert found is not None
     return found
 
 
 def test_the_lumps_go_where_holes_go_when_these_tell_every_slip() -> None:
-    results = Results(read_text(FLAT))
+    results = of(FLAT)
     check = results.check_spin.planned
     assert check is not None
     crank = results.corrected.crank
@@ -78,9 +85,9 @@ def test_nothing_is_asked_where_nothing_is_cut_or_the_metal_has_changed() -> Non
 
 
 def test_it_is_due_only_where_nothing_else_bears_the_machine_out() -> None:
-    assert not Results(read_text(TWIN)).check_spin.due
-    assert Results(read_text(UNDECLARED)).check_spin.due
-    assert not Results(read_text(FLAT)).check_spin.due
+    assert not of(TWIN).check_spin.due
+    assert of(UNDECLARED).check_spin.due
+    assert not of(FLAT).check_spin.due
     assert Results(read_text(re.sub(r"(?m)^proven = .*\n", "", FLAT))).check_spin.due
 
 
