@@ -84,7 +84,8 @@ def test_a_spin_that_is_broken_off_is_not_kept(
     path = example("v-twin")
     before = path.read_bytes()
     whole = ("", "", "", "1.2", "10", "1.3", "20")
-    for answers in ((*whole[:4], "q"), (*whole[:2], "q"), whole, (*whole, "n"), (*whole, "q"), ("", "q"), ("q",)):
+    stopped = [(*whole[:count], "q") for count in (0, 1, 2, 4, 7)]
+    for answers in (*stopped, whole, (*whole, "n")):
         types(*answers)
         said = heavyspot("spin", path, "--add")
         assert said.code == 1
