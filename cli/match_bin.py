@@ -117,7 +117,6 @@ def _show(made: Sorted, path: Path) -> None:
     title("Sets from a bin", made.job)
     say("Columns, as understood (--unit says what bare numbers are in):")
     bullets(parts.columns)
-    say("")
     if not found.finished:
         say("Stopped before the end: the sets below hold, but more may be possible.")
     table(

@@ -8,6 +8,7 @@ from typing import Literal
 from balance.job.model import Job
 from balance.job.readings import Wanted
 from balance.parts.after_cut import grown, repeat_g
+from balance.parts.coarse_readings import told_step
 from balance.parts.finished import CutPart, FinishedSet, off_stop
 from balance.parts.oddities import MAKER_SPAN_G, outside_span
 from balance.parts.swapped import ends_of, is_known_heavy, swapped_ends
@@ -50,7 +51,8 @@ def doubts_job(job: Job) -> tuple[Doubt, ...]:
     """Return what looks wrong about the weighings of a job, as far as they were made.
 
     Rods that do not close, ends that look swapped, readings far apart, parts outside the span of a
-    maker's set, a scale too coarse for the tolerance, parts that weigh more after the cut.
+    maker's set, a scale or readings too coarse for the tolerance, parts that weigh more after the
+    cut.
 
     Parameters
     ----------
@@ -181,6 +183,33 @@ def _coarse_scale(job: Job, weighed: Sequence[tuple[Wanted, Weight]]) -> Iterato
     )
     if found.verdict == "cannot":
         yield Doubt("", f"the scale cannot support the match tolerance: {found.advice}", "scale")
+    else:
+        yield from _coarse_readings(job, weighed)
+
+
+def _coarse_readings(job: Job, weighed: Sequence[tuple[Wanted, Weight]]) -> Iterator[Doubt]:
+    """Yield readings that are coarser than the scale is said to be, and than the tolerance needs.
+
+    Of all parts together, else of one kind: a single list may have been in ounces.
+    """
+    division_g, tolerance_g = job.scale.resolution, job.targets.match_tolerance
+    groups: dict[str, list[float]] = {"all parts": []}
+    for wanted, _ in weighed:
+        ends = "" if wanted.what == "weight" else f"' {wanted.what.replace('_', ' ')}s"
+        for name in ("all parts", f"the {wanted.kind}s{ends}"):
+            groups.setdefault(name, []).extend(wanted.readings_g)
+    for name, readings_g in groups.items():
+        step = told_step(readings_g, resolution_g=division_g)
+        if step and check_scale(tolerance_g, resolution_g=step.step_g).verdict == "cannot":
+            size = "" if step.text.endswith(" g") else f" ({step.step_g:.2g} g)"
+            text = (
+                f"the weighings of {name} are all whole multiples of {step.text}{size}: that "
+                f"cannot tell {tolerance_g:g} g. Weigh again with every figure, or on a scale that "
+                "shows them; if it shows no more, write its resolution under [scale]"
+            )
+            yield Doubt("", text, "scale")
+            if name == "all parts":
+                return
 
 
 def doubts_of_cuts(
