@@ -37,7 +37,10 @@ class ShouldShow:
 
 @dataclass(frozen=True)
 class NextSpin:
-    """The next spin of one stack: after which work, and what each plane should show."""
+    """The next spin of one stack: after which work, and what each plane should show.
+
+    ``after`` is empty where there is no work on the crank that turns alone.
+    """
 
     on: tuple[str, ...]
     after: str
@@ -105,7 +108,7 @@ def _crank_work(spun: Spun, crank: CrankCorrection, *, alone: bool) -> tuple[Com
         taken = [vector(cut.share * cut.hole.unbalance_gmm, cut.hole.degrees) for cut in cuts]
         places = [crank.counterweights[cut.hole.counterweight].z_mm for cut in cuts]
         return -transfer(taken, places, spun.bearings_mm), "its first cuts"
-    name = "all its holes" if alone else "all that is planned"
+    name = ("all its holes" if plan.holes else "") if alone else "all that is planned"
     return np.asarray(plan.residual - crank.before), name
 
 

@@ -99,10 +99,14 @@ def web_drawing(
         *_middle(0.42 * r, text),
         *_marks(sector, text, [*(h.degrees for h in holes), *(s.degrees for s in slugs)]),
         *(_radial(hole, r, text) for hole in holes),
-        *(_slug(slug, r, text) for slug in slugs),
+        *(_slug(slug, text) for slug in slugs),
     ]
-    labelled = [*(h.degrees for h in holes if h.label), *(slug.degrees for slug in slugs)]
-    outside = [at(r + 2.2 * text, degrees) for degrees in (*labelled, sector.centre_degrees)]
+    labelled = [(h.label, h.degrees) for h in holes if h.label]
+    labelled += [(slug.label, slug.degrees) for slug in slugs]
+    badges = _badges(labelled, r, r + 1.6 * text, text)
+    body += [badge.svg for badge in badges]
+    outside = [at(badge.radius + 0.6 * text, badge.degrees) for badge in badges]
+    outside.append(at(r + 2.2 * text, sector.centre_degrees))
     shown = [*(at(r, a) for a in spread(start, end)), *outside, (4.6 * text, -0.42 * r)]
     return framed(body, shown, scale)
 
@@ -140,8 +144,12 @@ def disc_drawing(
         _tick(circle_mm, 180.0, text),
         *(_round(h.label, h.degrees, circle_mm, h.diameter_mm, text) for h in holes),
     ]  # fmt: skip
+    widest = max((h.diameter_mm for h in holes), default=0.0)
+    labelled = [(h.label, h.degrees) for h in holes if h.label]
+    badges = _badges(labelled, circle_mm, circle_mm + widest / 2 + 1.5 * text, text)
+    body += [badge.svg for badge in badges]
     edges = [(circle_mm * x, circle_mm * y) for x, y in ((1, 1), (-1, -1))]
-    outside = [at(circle_mm + h.diameter_mm / 2 + 1.5 * text, h.degrees) for h in holes if h.label]
+    outside = [at(badge.radius, badge.degrees) for badge in badges]
     return framed(body, [*edges, *outside], scale)
 
 
@@ -221,22 +229,20 @@ def _radial(hole: DrawnHole, radius: float, text: float) -> str:
         f'<line x1="{x1:.2f}" y1="{y1:.2f}" x2="{x2:.2f}" y2="{y2:.2f}" stroke="{GREY}" '
         f'stroke-dasharray="{dash(text, 1, 0.3, 0.15, 0.3)}"/>'
     )
-    return shape + line + _badge(radius + 1.6 * text, hole.degrees, hole.label, text)
+    return shape + line
 
 
-def _slug(slug: DrawnSlug, radius: float, text: float) -> str:
+def _slug(slug: DrawnSlug, text: float) -> str:
     """Return a slug, dark: a circle along the crank, else a block at its bore's bottom."""
     look = f'fill="#999" stroke="{INK}" stroke-width="{0.1 * text:.2f}"'
     a, half = slug.diameter_mm / 2, slug.length_mm / 2
     x, y = at(slug.middle_mm, slug.degrees)
     if slug.along_crank:
-        shape = f'<circle cx="{x:.2f}" cy="{y:.2f}" r="{a:g}" {look}/>'
-    else:
-        ends = (slug.middle_mm + half, slug.middle_mm - half)
-        corners = [(ends[0], -a), (ends[1], -a), (ends[1], a), (ends[0], a)]
-        path = " ".join(f"{x:.2f},{y:.2f}" for x, y in (_beside(slug.degrees, *c) for c in corners))
-        shape = f'<polygon points="{path}" {look}/>'
-    return shape + _badge(radius + 1.6 * text, slug.degrees, slug.label, text)
+        return f'<circle cx="{x:.2f}" cy="{y:.2f}" r="{a:g}" {look}/>'
+    ends = (slug.middle_mm + half, slug.middle_mm - half)
+    corners = [(ends[0], -a), (ends[1], -a), (ends[1], a), (ends[0], a)]
+    path = " ".join(f"{x:.2f},{y:.2f}" for x, y in (_beside(slug.degrees, *c) for c in corners))
+    return f'<polygon points="{path}" {look}/>'
 
 
 def _beside(degrees: float, along: float, across: float) -> tuple[float, float]:
@@ -247,20 +253,45 @@ def _beside(degrees: float, along: float, across: float) -> tuple[float, float]:
 
 
 def _round(label: str, degrees: float, on_mm: float, diameter_mm: float, text: float) -> str:
-    """Return a hole or slug along the crank: a circle, with its number outside."""
+    """Return a hole along the crank: a circle, dashed when it is there already."""
     x, y = at(on_mm, degrees)
     dashed = "" if label else f' stroke-dasharray="{dash(text, 0.4, 0.25)}"'
-    shape = (
+    return (
         f'<circle cx="{x:.2f}" cy="{y:.2f}" r="{diameter_mm / 2:g}" fill="#fff" stroke="{INK}" '
         f'stroke-width="{0.1 * text:.2f}"{dashed}/>'
     )
-    away = on_mm + diameter_mm / 2 + 1.5 * text
-    return shape + (_badge(away, degrees, label, text) if label else "")
 
 
-def _badge(radius: float, degrees: float, label: str, text: float) -> str:
-    x, y = at(radius, degrees)
+@dataclass(frozen=True)
+class _Badge:
+    svg: str
+    radius: float
+    degrees: float
+
+
+def _badges(
+    labelled: Sequence[tuple[str, float]], rim: float, radius: float, text: float
+) -> list[_Badge]:
+    """Return the numbers outside a rim; one that would cover another moves out, on a line."""
+    done: list[_Badge] = []
+    for label, degrees in labelled:
+        away = radius
+        while any(_covers(away, degrees, badge, text) for badge in done):
+            away += 0.5 * text
+        done.append(_Badge(_badge(rim, away, degrees, label, text), away, degrees))
+    return done
+
+
+def _covers(radius: float, degrees: float, badge: _Badge, text: float) -> bool:
+    (x, y), (there_x, there_y) = at(radius, degrees), at(badge.radius, badge.degrees)
+    return math.hypot(x - there_x, y - there_y) < 1.8 * text
+
+
+def _badge(rim: float, radius: float, degrees: float, label: str, text: float) -> str:
+    (x0, y0), (x, y) = at(rim, degrees), at(radius, degrees)
     return (
+        f'<path d="M{x0:.2f} {y0:.2f}L{x:.2f} {y:.2f}" stroke="{GREY}" '
+        f'stroke-width="{0.07 * text:.2f}"/>'
         f'<circle cx="{x:.2f}" cy="{y:.2f}" r="{0.85 * text:.2f}" fill="#fff" stroke="{INK}"/>'
         + words(x, y, label, text, weight="bold")
     )

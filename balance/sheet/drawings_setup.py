@@ -112,24 +112,24 @@ def bars_drawing(bars: Sequence[Bar], *, width_mm: float = 150) -> Drawing:
     start, unit = 44.0, (width_mm - 44.0 - 34.0) / most
     body: list[str] = []
     for n, bar in enumerate(bars):
-        top, limit = 2.0 + 11.0 * n, start + bar.limit_gmm * unit
+        top, limit = 1.2 + 8.8 * n, start + bar.limit_gmm * unit
         body.append(words(start - 2, top + 4, clean(bar.name, most=24), 2.4, "end"))
         pieces = [(bar.first_gmm, "first measured", PALE)]
         pieces += [] if bar.later_gmm is None else [(bar.later_gmm, bar.what, "#444")]
         for k, (gmm, what, fill) in enumerate(pieces):
-            body.append(_bar(start, top + 4.2 * k, gmm * unit, fill))
+            body.append(_bar(start, top + 3.6 * k, gmm * unit, fill))
             label = f"{what} {gmm:.0f} g mm"
-            body.append(_label(start + gmm * unit, limit, top + 4.2 * k, label))
+            body.append(_label(start + gmm * unit, limit, top + 3.6 * k, label))
         body.append(
-            f'<line x1="{limit:.2f}" x2="{limit:.2f}" y1="{top - 1:.2f}" y2="{top + 9:.2f}" '
+            f'<line x1="{limit:.2f}" x2="{limit:.2f}" y1="{top - 0.8:.2f}" y2="{top + 7.6:.2f}" '
             f'stroke="{INK}" stroke-width="0.6" stroke-dasharray="1.2 0.7"/>'
         )
-    return svg(body, (0, 0, width_mm, 11.0 * len(bars) + 2), width_mm, 1.0)
+    return svg(body, (0, 0, width_mm, 8.8 * len(bars) + 0.8), width_mm, 1.0)
 
 
 def _bar(x: float, y: float, length: float, fill: str) -> str:
     return (
-        f'<rect x="{x:.2f}" y="{y:.2f}" width="{length:.2f}" height="3.6" fill="{fill}" '
+        f'<rect x="{x:.2f}" y="{y:.2f}" width="{length:.2f}" height="3.2" fill="{fill}" '
         f'stroke="{INK}"/>'
     )
 
@@ -137,4 +137,4 @@ def _bar(x: float, y: float, length: float, fill: str) -> str:
 def _label(end: float, limit: float, y: float, text: str) -> str:
     """Return a bar's words, past its end and clear of the line of the limit."""
     clear = limit + 1 if end - 1 < limit < end + 32 else end + 1
-    return words(clear, y + 1.8, text, 2.3, "start")
+    return words(clear, y + 1.6, text, 2.3, "start")

@@ -11,7 +11,7 @@ from balance.sheet.svg import GREY, INK, PALE, Drawing, dash, svg, words
 
 __all__ = ["SidePin", "SideWeb", "side_drawing"]
 
-_REACH = 9.0  # from the axis to the rim of the largest counterweight [mm on paper]
+_REACH = 8.0  # from the axis to the rim of the largest counterweight [mm on paper]
 _TEXT = 2.4  # [mm on paper]
 _APART = 42.0  # machine planes nearer than this have their names one above the other [mm on paper]
 
@@ -89,13 +89,13 @@ def side_drawing(
         *(_support(z, unit) for z in bearings_mm),
         *_planes(planes, unit),
         *_parts(parts, unit),
-        *(_plate(pin.z_mm, -12.3, clean(pin.name, most=12), unit) for pin in pins),
+        *(_plate(pin.z_mm, -11.0, clean(pin.name, most=12), unit) for pin in pins),
         *_labels(webs, unit),
     ]
-    below = 19.0 + 4.4 * max([0, *(len(web.work) for web in webs)])
+    below = 17.6 + 4.4 * max([0, *(len(web.work) for web in webs)])
     body.append(words(low, below * unit, "nose", _TEXT * unit, "start"))
     body.append(words(high, below * unit, "z grows → flywheel", _TEXT * unit, "end"))
-    top = 21.5 if _crowded(planes, unit) else 18.5
+    top = 19.6 if _crowded(planes, unit) else 16.8
     box = (low, -top * unit, high - low, (below + top + 1.5) * unit)
     return svg(body, box, width_mm, unit)
 
@@ -196,11 +196,11 @@ def _labels(webs: Sequence[SideWeb], unit: float) -> Iterator[str]:
     """Yield the marks under the counterweights in two rows, bold with their work below."""
     order = sorted(webs, key=lambda web: web.z_mm)
     for n, web in enumerate(order):
-        y, text = (12.0 + 2.8 * (n % 2)) * unit, _TEXT * unit
+        y, text = (10.8 + 2.8 * (n % 2)) * unit, _TEXT * unit
         mark = clean(web.mark, most=8)
         yield words(web.z_mm, y, mark, text, weight="bold" if web.work else "normal")
         for row, name in enumerate(web.work):
-            y = (19.0 + 4.4 * row) * unit
+            y = (17.8 + 4.4 * row) * unit
             yield (
                 f'<circle cx="{web.z_mm:.2f}" cy="{y:.2f}" r="{2.1 * unit:.2f}" fill="#fff" '
                 f'stroke="{INK}"/>'
@@ -216,8 +216,8 @@ def _crowded(planes: Sequence[tuple[str, float]], unit: float) -> bool:
 def _planes(planes: Sequence[tuple[str, float]], unit: float) -> Iterator[str]:
     near = _crowded(planes, unit)
     for n, (name, z) in enumerate(planes):
-        yield _cut(z, 10.0 * unit, unit, "2 1")
-        y = (-16.5 - 2.8 * (near and n % 2)) * unit
+        yield _cut(z, 9.0 * unit, unit, "2 1")
+        y = (-15.0 - 2.8 * (near and n % 2)) * unit
         yield words(z, y, f"machine: {clean(name, most=16)}", _TEXT * unit)
 
 
@@ -235,7 +235,7 @@ def _support(z: float, unit: float) -> str:
 def _cut(z: float, reach: float, unit: float, dashes: str) -> str:
     pattern = " ".join(f"{float(n) * unit:.2f}" for n in dashes.split())
     dashed = f' stroke-dasharray="{pattern}"' if pattern else ""
-    top = -14.5 * unit if dashes else -reach
+    top = -13.2 * unit if dashes else -reach
     return (
         f'<line x1="{z:.2f}" x2="{z:.2f}" y1="{top:.2f}" y2="{reach:.2f}" stroke="{INK}" '
         f'stroke-width="{0.45 * unit:.3f}"{dashed}/>'

@@ -51,6 +51,7 @@ def record_paper(results: Results) -> Paper:
     """Return the balance record as blocks."""
     blocks = (
         *section("1  Verdict", lambda: verdict_section(results)),
+        SIGNATURE,
         *section("2  Before and after", lambda: change_section(results)),
         *section("3  Holes and heavy metal", lambda: _work(results)),
         *section("4  Parts and marks", lambda: marks_section(results, to_do=False)),
@@ -62,7 +63,6 @@ def record_paper(results: Results) -> Paper:
         Heading("9  Origin"),
         *origin_section(results),
         *_refit(results),
-        SIGNATURE,
     )
     return headed(results, "Balance record", blocks)
 

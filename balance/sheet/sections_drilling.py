@@ -5,8 +5,10 @@ from collections.abc import Iterator
 from balance.errors import MissingInputError
 from balance.job.appended import SpinPage
 from balance.job.model import Job
+from balance.metal.steps import Corrected
 from balance.sheet.blocks import Block, Heading, Text, clean
 from balance.sheet.results import Results
+from balance.sheet.sections_check_spin import check_spin_section
 from balance.sheet.sections_metal import cautions_section, drill_section, seats_section
 from balance.sheet.sections_parts import not_yet
 from balance.sheet.sections_spin import angles_section
@@ -28,15 +30,24 @@ def drilling_page(results: Results) -> tuple[Block, ...]:
             *angles_section(results),
             Text(clean(not_yet(missing))),
         )
+    if not _planned(results.corrected):
+        return (Heading("5  Drilling"), *angles_section(results), *work)
     return (
         Heading(f"5  Drilling: {clean(results.job.job.name)}", new_page=True),
         Text(" ".join(_whose(results.job))),
         Text(" ".join(rests_on(results)), small=True),
+        *check_spin_section(results),
         *cautions_section(results),
         *work,
-        *angles_section(results),
+        *angles_section(results, warn=False),
         *seats_section(results),
     )
+
+
+def _planned(corrected: Corrected) -> bool:
+    """Return whether there is a hole to drill or a slug to fit."""
+    plan = corrected.crank.plan
+    return bool(plan.holes or plan.slugs or any(disc.plan.holes for disc in corrected.discs))
 
 
 def _whose(job: Job) -> Iterator[str]:
@@ -57,22 +68,24 @@ def rests_on(results: Results) -> Iterator[str]:
 
 def _spin(job: Job, spin: SpinPage) -> str:
     name = clean(spin.name) or "without a name"
-    when = spin.time.date().isoformat() if spin.time else "date not written"
-    speed = f"{spin.speed:.0f} rpm" if spin.speed else "speed not written"
+    when = spin.time.date().isoformat() if spin.time else "no date"
+    speed = f"{spin.speed:.0f} rpm" if spin.speed else "no speed"
     hung = " + ".join(number(mass, 1) for mass in spin.bobweights)
     with_ = f"bobweights {hung} g" if hung else "no bobweights"
     holes = len(job.standing_holes(last=spin.drilled))
-    drilled = "no hole drilled yet" if holes == 0 else f"{holes} holes drilled before"
+    drilled = "no hole yet" if holes == 0 else f"{holes} holes before"
     turned = " + ".join(clean(part) for part in spin.on)
     return f"the spin “{name}” ({turned}, {when}, {speed}, {with_}, {drilled})"
 
 
 def _proof(job: Job) -> str:
     """Return when a known mass proved how the machine counts."""
+    if job.check_spins and is_proven(job):
+        return "proven by this job's check spin with putty"
     if not is_proven(job) or job.machine is None:
         return "NOT PROVEN by a known mass"
     dates = sorted(proof.time.date().isoformat() for proof in job.proofs if proof.time)
     if len(job.proofs) > 1:
-        when = dates[-1] if dates else "date not written"
+        when = dates[-1] if dates else "no date"
         return f"proven by this job's {len(job.proofs)} spins with known masses ({when})"
     return f"proven by a known mass on {job.machine.proven}"

@@ -15,12 +15,12 @@ __all__ = ["holes_section", "on_machine"]
 Row = tuple[str | None, ...]
 
 DEPTHS = (
-    "Depth is at full diameter, from the surface on the hole's own axis; in brackets how deep the "
-    "drill's point goes."
+    "Depth is at full diameter, from the surface on the hole's own axis; in brackets the drill's "
+    "point."
 )
 MARKS = (
-    "Angles and sides as seen from the flywheel end. 0° mark: in line with crankpin 1. Middle "
-    "mark: on the rim, half-way along the counterweight's sector (tick in the drawing)."
+    "Angles and sides as seen from the flywheel end. 0° mark: in line with crankpin 1. Mid: the "
+    "mark half-way along the counterweight's sector (tick in the drawing)."
 )
 RADIAL = "In a counterweight: radial, at mid-width (z), the tape along the rim."
 ALONG = (
@@ -43,11 +43,16 @@ def holes_section(results: Results) -> Iterator[Block]:
         yield Text(_later(crank))
     if not rows:
         return
-    yield Notice("REMOVE METAL at these places. ", _where(results))
-    said = [DEPTHS, *[RADIAL] * in_crank, *[ALONG] * bool(discs), MARKS, *_assumed(results)]
-    yield Table(_columns(staged=_staged(results)), tuple(rows), " ".join(said), large=True)
-    if in_crank:
-        yield from (Text(said) for said in _chances(crank))
+    yield Notice("REMOVE METAL at these places. ", " ".join(_how(results, in_crank=in_crank)))
+    said = [
+        *[_chances(crank)] * in_crank,
+        DEPTHS,
+        *[RADIAL] * in_crank,
+        *[ALONG] * bool(discs),
+        MARKS,
+        _assumed(results, in_crank=in_crank),
+    ]
+    yield Table(_columns(staged=_staged(results)), tuple(rows), " ".join(said).strip(), large=True)
 
 
 def _later(crank: CrankCorrection) -> str:
@@ -59,10 +64,14 @@ def _later(crank: CrankCorrection) -> str:
     )
 
 
-def _where(results: Results) -> str:
+def _how(results: Results, *, in_crank: bool) -> Iterator[str]:
+    """Yield how far to drill at once, and that the machine may point elsewhere."""
+    if in_crank and _staged(results):
+        yield "Every hole of the crank to its first cut only; then spin and plan the rest by that."
+    elif in_crank:
+        yield "To full depth at once: nothing is held back."
     if results.spun.machine.points_to in ("light", "add"):
-        return "The machine points to the LIGHT side: drill by this table, never where it points."
-    return "The machine's own number of each place stands in its column."
+        yield "The machine points to the LIGHT side: drill by this table, never where it points."
 
 
 def _staged(results: Results) -> bool:
@@ -77,14 +86,14 @@ def _columns(*, staged: bool) -> tuple[Column, ...]:
         Column("in"),
         Column("angle", "right"),
         Column("tape, mm", "right"),
-        Column("from mark at"),
+        Column("from\nmark"),
         Column("towards"),
-        Column("machine's number", "right"),
+        Column("machine's\nnumber", "right"),
         Column("drill"),
-        *((Column("first cut, mm (point)"),) if staged else ()),
-        Column("full depth, mm (point)"),
+        *((Column("first cut,\nmm (point)"),) if staged else ()),
+        Column("full depth,\nmm (point)"),
         Column("takes, g", "right"),
-        Column("drilled, mm", width_mm=14),
+        Column("drilled,\nmm", width_mm=14),
         Column("done", "center"),
     )
 
@@ -158,29 +167,31 @@ def on_machine(results: Results, angle_degrees: float) -> str:
     return angle_text(machine.sense * (angle_degrees - machine.zero_degrees))
 
 
-def _assumed(results: Results) -> Iterator[str]:
-    """Yield what the depths rest on: another drill point or metal takes other grams."""
-    if (crank := results.job.crank) is not None:
-        yield (
-            f"Worked out for a drill point of {results.job.drills.point:g}° and "
-            f"{clean(crank.material)} of {crank.density:g} g/cm³."
-        )
+def _assumed(results: Results, *, in_crank: bool) -> str:
+    """Return what the depths rest on: another drill point or metal takes other grams."""
+    job = results.job
+    metals = []
+    if in_crank and job.crank is not None:
+        metals.append(f"{clean(job.crank.material)} of {job.crank.density:g} g/cm³ (crank)")
+    drilled = {disc.name for disc in results.corrected.discs if disc.plan.holes}
+    metals += [
+        f"{part.density:g} g/cm³ ({clean(part.name)})"
+        for part in job.bolted
+        if part.name in drilled
+    ]
+    return f"Worked out for a drill point of {job.drills.point:g}° and {', '.join(metals)}."
 
 
-def _chances(crank: CrankCorrection) -> Iterator[str]:
-    if crank.stage is None:
-        return
-    first, at_once = crank.stage.first_overshoot, crank.stage.chance_overshoot
-    if not crank.stage.held_back:
-        yield (
-            "Nothing is held back in the crank: drill to full depth at once. Chance of having "
-            f"gone too far: {_percent(at_once)}."
-        )
-        return
-    yield (
-        "First cut: drill every hole of the crank so deep, spin, then plan the rest by what the "
-        f"spin says. Chance of having gone too far: {_percent(first)} after the first cut, "
-        f"{_percent(at_once)} if drilled to full depth at once."
+def _chances(crank: CrankCorrection) -> str:
+    """Return how likely the crank is drilled too far: a first cut is there to make that rare."""
+    if (stage := crank.stage) is None:
+        return ""
+    at_once = _percent(stage.chance_overshoot)
+    if not stage.held_back:
+        return f"Chance of having gone too far: {at_once}."
+    return (
+        f"Chance of having gone too far: {_percent(stage.first_overshoot)} after the first cut, "
+        f"{at_once} if drilled to full depth at once."
     )
 
 

@@ -32,6 +32,7 @@ from balance.sheet.wording import angle_text, capital, number, sentence, unbroke
 
 __all__ = ["cautions_section", "drill_section", "seats_section"]
 
+NOTHING = "Crank: nothing to drill; both planes are inside the limit, their doubt counted."
 SAFETY = (
     "Eye protection, always; guard closed before anything turns.",
     "Lock the machine out before you touch anything on the crank.",
@@ -49,7 +50,7 @@ def drill_section(results: Results) -> tuple[Block, ...]:
         said = capital(clean(plan.reason)) + ". Drill nothing in the crank."
         blocks.append(Notice("NO PLAN for the crank: ", said))
     elif not plan.holes and not plan.slugs:
-        blocks.append(Text(f"Crank: {plan.reason}."))
+        blocks.append(Text(NOTHING))
     blocks += [block for disc in results.corrected.discs for block in _no_holes(disc)]
     blocks += [*_slug_table(results), *holes_section(results)]
     blocks += [Notice("", said) for said in _beyond_practice(correction)]
@@ -92,9 +93,9 @@ def _slug_table(results: Results) -> Iterator[Block]:
         Column("in"),
         Column("angle", "right"),
         Column("tape, mm", "right"),
-        Column("from mark at"),
+        Column("from mark"),
         Column("towards"),
-        Column("machine's number", "right"),
+        Column("machine's\nnumber", "right"),
         Column("diameter × length, mm"),
         Column("bore, mm"),
         Column("press, weight", width_mm=16),

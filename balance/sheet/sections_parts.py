@@ -120,9 +120,9 @@ def marks_section(results: Results, *, to_do: bool = True) -> tuple[Block, ...]:
     ]  # fmt: skip
     columns += [Column("stamped", "center")] * to_do
     caption = (
-        f"Weights after the cuts, as weighed or else as planned. Tolerance, lightest to heaviest: "
+        f"After the cuts, as weighed or as planned. Tolerance, lightest to heaviest: "
         f"{number(matched.tolerance_g, 2)} g (set), {number(matched.big_end_tolerance_g, 2)} g "
-        "(big end). The stamp is cylinder and set; a cap carries its rod's."
+        "(big end). Stamp: cylinder and set; a cap has its rod's."
     )
     table = Table(tuple(columns), rows, caption)
     return (table, *_how_to_mark(results)) if to_do else (table,)

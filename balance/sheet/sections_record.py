@@ -80,7 +80,7 @@ def change_section(results: Results) -> tuple[Block, ...]:
         Column("part"), Column("plane"), Column("first measured" if respun else "measured"),
         *((Column("last measured"),) if respun else ()), Column("expected after the plan"),
         Column("limit, g mm", "right"), Column("limit, oz in", "right"),
-        Column("u, g mm", "right"), Column("verdict, as measured last"),
+        Column("u, g mm", "right"), Column("verdict, last measured"),
     )  # fmt: skip
     table = Table(columns, tuple(rows), f"{limits_text(results)} {GUARD_TEXT}")
     return (table, _bars(bars), *_together(spun))

@@ -21,8 +21,11 @@ from balance.units import show
 __all__ = ["angles_section", "expected_section", "limits_text", "respin_section"]
 
 
-def angles_section(results: Results) -> tuple[Block, ...]:
-    """Return how angles count in this job, in words and as a drawing, and the crank's side view."""
+def angles_section(results: Results, *, warn: bool = True) -> tuple[Block, ...]:
+    """Return how angles count in this job, in words and as a drawing, and the crank's side view.
+
+    ``warn`` says of a machine that it is not proven, unless it stands on the same page already.
+    """
     job = results.job
     machine = known_machine(job)
     drawing = (
@@ -44,8 +47,8 @@ def angles_section(results: Results) -> tuple[Block, ...]:
         alt += f" The machine's 0 stands at {angle_text(zero)}, its 90 at {angle_text(quarter)}."
         name = clean(job.machine.name) if job.machine and job.machine.name else "the machine"
         said = machine_in_words(job.machine, machine) if job.machine else ""
-        blocks.append(Text(f"M = {name}: {said}"))
-        blocks.extend(_unproven(results))
+        blocks.append(Text(f"M = {name}: {said}", small=True))
+        blocks.extend(_unproven(results) if warn else ())
     caption = "Seen from the flywheel end. Inside: degrees of the crank."
     caption += " M outside: the machine's own numbers." if machine is not None else ""
     picture = Picture(drawing.svg, alt, drawing.width_mm, caption)
@@ -213,7 +216,7 @@ def _respin_rows(
         amount = clean(reading.amount)
         unit = "" if any(c.isalpha() for c in amount) else f" {page.unit}"
         turns = " + ".join(clean(name) for name in last.on)
-        head = turns if spin is None else f"{turns}, after {spin.after}"
+        head = f"{turns}, after {spin.after}" if spin and spin.after else turns
         yield (
             head if n == 0 else "", clean(plane.name),
             unbroken(f"{amount}{unit} at {angle_text(reading.angle)}"),

@@ -34,7 +34,7 @@ def weights_section(results: Results) -> tuple[Block, ...]:
     )  # fmt: skip
     scale = results.job.scale
     caption = (
-        "First weighed → weighed after the cut; in brackets what is planned and not weighed yet. "
+        "First weighed → weighed after the cut; in brackets: planned, not weighed yet. "
         "Reciprocating and rotating hold rings, locks and shells. Scale: "
         f"{number(scale.resolution, 3)} g a division, repeatability "
         f"{matched.bench.repeatability_g:.2f} g."

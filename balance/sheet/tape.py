@@ -3,7 +3,7 @@
 import math
 from dataclasses import dataclass
 
-from balance.sheet.wording import angle_text
+from balance.sheet.wording import angle_text, unbroken
 from balance.vectors import fold, turn
 
 __all__ = ["Tape", "along_rim", "straight"]
@@ -29,7 +29,7 @@ class Tape:
     def mark(self) -> str:
         """The mark that it is measured from."""
         if self.middle:
-            return f"{angle_text(self.mark_degrees)} (middle)"
+            return unbroken(f"mid {angle_text(self.mark_degrees)}")
         return angle_text(self.mark_degrees)
 
     @property
@@ -63,7 +63,7 @@ def along_rim(
     ('65.3', '0°', '270°')
     >>> two = along_rim(201, radius_mm=104, centre_degrees=180, half_span_degrees=105)
     >>> two.length, two.mark, two.towards
-    ('38.1', '180° (middle)', '270°')
+    ('38.1', 'mid\xa0180°', '270°')
 
     Source: length of an arc.
     """

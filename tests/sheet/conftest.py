@@ -80,12 +80,14 @@ def _said(block: Block) -> str:
 def table_with(paper: Paper, head: str) -> Table:
     """Return the first table that has a column of that head."""
     tables = [block for block in flat(paper.blocks) if isinstance(block, Table)]
-    return next(t for t in tables if any(column.head == head for column in t.columns))
+    return next(
+        t for t in tables if any(column.head.replace("\n", " ") == head for column in t.columns)
+    )
 
 
 def as_dicts(table: Table) -> list[dict[str, str | None]]:
     """Return the rows of a table by the heads of its columns."""
-    heads = [column.head for column in table.columns]
+    heads = [column.head.replace("\n", " ") for column in table.columns]
     rows = [[cell and cell.replace("\u00a0", " ") for cell in row] for row in table.rows]
     return [dict(zip(heads, row, strict=True)) for row in rows]
 

@@ -95,7 +95,7 @@ def test_a_respin_stands_beside_the_first_spin(look, edited, flat_four: Results)
     assert crank["first measured"] == at_text(flat_four.spun.parts[0].unbalance[0])
     assert crank["last measured"] == at_text(results.spun.parts[0].unbalance[0])
     assert crank["last measured"] != crank["first measured"]
-    assert crank["verdict, as measured last"] == "within the limit"
+    assert crank["verdict, last measured"] == "within the limit"
     drilled = look.as_dicts(look.table_with(paper, "drilled in"))
     assert [row["angle"] for row in drilled] == ["313°", "165°"]  # folded
     assert drilled[0]["when"] == "2026-03-14 10:00"
@@ -126,8 +126,34 @@ def test_limits_uncertainty_marks_and_origin_are_there(look, flat_four: Results)
     for words in ("balance quality grade G 6.3 at 7800 rpm (ISO 21940-11)", "ISO 14253-1",
                   "punch dot against dowel 1", "paint stroke across cover and flywheel",
                   "a job file of format 1", flat_four.job.digest,
-                  "Proven with known masses"):  # fmt: skip
+                  "Measured by example on bench machine, proven with known masses, last on "
+                  "2026-03-02"):  # fmt: skip
         assert words in said
+
+
+def test_the_record_tells_how_it_was_measured(look, v_twin: Results) -> None:
+    paper = record_paper(v_twin)
+    said = look.words_of(paper)
+    for words in ("Measured by example on soft-bearing machine, proven with known masses",
+                  "Crank of 13.80 kg, steel wheels; bearings at z 0 and 104 mm (z from: timing-",
+                  "W1 30, 104, 180°; W2 74, 104, 180°", "Its planes: timing side z 30 mm",
+                  "1 oz in is 720.08 g mm", "Scale: 0.1 g a division"):  # fmt: skip
+        assert words in said
+    (spin, _) = look.as_dicts(look.table_with(paper, "what turned"))
+    assert (spin["bobweights, g"], spin["when"], spin["rpm"]) == ("1948", "not written", "480")
+    assert (spin["amount"], spin["angle"]) == ("1.52 oz in", "348°")
+    proofs = look.as_dicts(look.table_with(paper, "known mass stuck on"))
+    assert proofs[0]["known mass stuck on"] == "nothing"
+    assert proofs[2]["known mass stuck on"] == (
+        "30 g at radius 98 mm, 0° of the crank, plane timing side"
+    )
+    assert (proofs[2]["amount"], proofs[2]["angle"]) == ("2.82 oz in", "209°")
+
+
+def test_planned_holes_have_the_numbers_of_the_plan(look, flat_four: Results) -> None:
+    said = look.words_of(record_paper(flat_four))
+    assert "W8, hole 2: 165°" in said
+    assert "flywheel, hole 3: 64°" in said
 
 
 def test_a_refit_may_change_only_what_the_clearance_lets(look, edited) -> None:

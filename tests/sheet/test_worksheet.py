@@ -20,12 +20,12 @@ from balance.sheet.worksheet import work_paper, work_sheet
 
 
 def _angle(text: str) -> float:
-    return float(text.split("°", maxsplit=1)[0])
+    return float(text.removeprefix("mid ").rstrip("°"))
 
 
 def _by_tape(row: dict[str, str], radius_mm: float) -> float:
     """Hold the tape at the mark, go so many mm along the circle, that way: where is that?"""
-    mark = _angle(row["from mark at"])
+    mark = _angle(row["from mark"])
     if row["towards"] == "on it":
         return mark
     sign = 1 if (_angle(row["towards"]) - mark) % 360 < 180 else -1
@@ -64,7 +64,7 @@ def test_every_hole_of_the_crank_is_told_five_ways_that_agree(
         assert _apart(told, hole.degrees) < 0.051  # printed to a tenth
         # 0.05 mm on the tape is 0.04 degree at these radii
         assert _apart(_by_tape(row, weight.radius_mm), hole.degrees) < 0.06
-        mark = _angle(row["from mark at"])  # a tape cannot be held where there is no rim
+        mark = _angle(row["from mark"])  # a tape cannot be held where there is no rim
         assert _apart(mark, weight.centre_degrees) <= weight.half_span_degrees
         shown = _angle(row["machine's number"])
         assert _apart(machine.zero_degrees + machine.sense * shown, hole.degrees) < 0.051
@@ -100,7 +100,7 @@ def test_the_sheet_alone_brings_the_crank_inside(look, flat_four: Results) -> No
 
 def test_the_sheet_says_for_which_drill_and_metal_it_holds(look, flat_four: Results) -> None:
     said = look.words_of(work_paper(flat_four))
-    assert "drill point of 118° and forged steel of 7.85 g/cm³" in said
+    assert "drill point of 118° and forged steel of 7.85 g/cm³ (crank), 7.85 g/cm³ (fly" in said
 
 
 def test_holes_of_the_discs_are_numbered_on(look, flat_four: Results) -> None:
@@ -124,9 +124,10 @@ def test_a_first_cut_stands_before_the_full_depth(look, flat_four: Results) -> N
     assert rows[0]["first cut, mm (point)"].startswith("11.0 (")
     assert [row["first cut, mm (point)"] for row in rows[1:]] == ["full depth"] * 3
     said = look.words_of(work_paper(results))
-    assert "drill every hole of the crank so deep, spin" in said
+    assert "REMOVE METAL at these places. Every hole of the crank to its first cut only" in said
     assert "Drill every hole to its first cut" in said
-    assert "Nothing is held back in the crank" in look.words_of(work_paper(flat_four))
+    whole = look.words_of(work_paper(flat_four))
+    assert "REMOVE METAL at these places. To full depth at once: nothing is held back." in whole
 
 
 def test_a_hole_that_is_there_already_is_deepened(look, edited) -> None:
@@ -147,6 +148,22 @@ depth = "7 mm"
 """
 
 
+def test_a_job_without_a_hole_has_no_page_for_the_drill_press(look, edited) -> None:
+    def alone(text: str) -> str:
+        second = text.index("[[spins]]", text.index("[[spins]]") + 1)
+        return text[:second].replace("492 g mm", "12 g mm").replace("365 g mm", "9 g mm")
+
+    results = edited(keep=alone)
+    paper = work_paper(results)
+    said = look.words_of(paper)
+    assert "Crank: nothing to drill; both planes are inside the limit" in said
+    assert "REMOVE METAL" not in said
+    assert not any(getattr(block, "new_page", False) for block in paper.blocks)
+    row = look.as_dicts(look.table_with(paper, "should show"))[0]
+    assert row["what turns, after what"] == "crank"
+    assert row["should show"] == row["shown last"] == "12 g mm at 276°"
+
+
 def test_metal_comes_off_where_the_numbers_are(look, flat_four: Results, v_twin: Results) -> None:
     for results in (flat_four, v_twin):
         blocks = list(look.flat(work_paper(results).blocks))
@@ -164,8 +181,8 @@ def test_the_drilling_page_stands_by_itself(look, flat_four: Results) -> None:
     assert blocks[start].text == "5  Drilling: Flat-four for a hill-climb car"
     page = replace(work_paper(flat_four), blocks=tuple(blocks[start:end]))
     said = look.words_of(page)
-    for words in ("Date 2026-03-14", "“crank alone” (crank, date not written, 480 rpm, no "
-                  "bobweights, no hole drilled yet)", "Machine: proven by a known mass on "
+    for words in ("Date 2026-03-14", "“crank alone” (crank, no date, 480 rpm, no "
+                  "bobweights, no hole yet)", "Machine: proven by a known mass on "
                   "2026-03-02", "Eye protection", "REMOVE METAL", "FLYWHEEL end"):  # fmt: skip
         assert words in said
     pictures = [b for b in look.flat(page.blocks) if isinstance(b, Picture)]
@@ -177,7 +194,7 @@ def test_the_drilling_page_stands_by_itself(look, flat_four: Results) -> None:
 def test_what_the_spins_were_made_with_is_told(look, v_twin: Results, edited) -> None:
     said = look.words_of(work_paper(v_twin))
     assert "480 rpm, bobweights 1948 g" in said
-    assert "proven by this job's 3 spins with known masses (date not written)" in said
+    assert "proven by this job's 3 spins with known masses (no date)" in said
     dated = edited(('name = "crank alone"', 'name = "crank alone"\ntime = 2026-03-13T09:30:00'))
     assert "“crank alone” (crank, 2026-03-13, 480 rpm" in look.words_of(work_paper(dated))
 

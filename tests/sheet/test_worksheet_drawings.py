@@ -178,9 +178,21 @@ def test_a_tape_is_held_where_there_is_rim() -> None:
     near = along_rim(350, radius_mm=80, centre_degrees=40, half_span_degrees=40)
     assert (near.mark, near.length, near.towards) == ("0°", "14.0", "270°")
     far = along_rim(350, radius_mm=80, centre_degrees=41, half_span_degrees=40)
-    assert (far.mark, far.length, far.towards) == ("41° (middle)", "71.2", "0°")
+    assert (far.mark, far.length, far.towards) == ("mid\u00a041°", "71.2", "0°")
     there = along_rim(41.0, radius_mm=80, centre_degrees=41, half_span_degrees=40)
     assert there.towards == "on it"
+
+
+@pytest.mark.parametrize("apart", [0.0, 3.0, 8.0])
+def test_numbers_of_holes_do_not_cover_each_other(apart: float) -> None:
+    holes = [DrawnHole(str(n), 60 + apart * n, 5, 8) for n in range(1, 7)]
+    for view, text in ((disc_drawing(112, holes, scale=10), 27.0),
+                       (web_drawing(Sector(80, 90, 80, 30), holes, scale=3), 8.1)):  # fmt: skip
+        texts = [t.attrib for t in ET.fromstring(view.svg).iter(f"{SVG}text") if t.text.isdigit()]
+        places = [complex(float(t["x"]), float(t["y"])) for t in texts]
+        assert len(places) == 6
+        gaps = [abs(a - b) for n, a in enumerate(places) for b in places[:n]]
+        assert min(gaps) >= 1.7 * text  # two circles of 0.85 of the text's size
 
 
 def test_the_marks_of_the_tape_are_drawn_and_named() -> None:
