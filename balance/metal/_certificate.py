@@ -6,8 +6,10 @@ candidate takes nothing or puts unbalance on, while more than the limit would ha
 
     <lam, U> - sum of limit |lam|  >  0  and  <lam, v> <= 0 for every candidate.
 
-The direction is found by a small simplex and then checked by itself against every candidate, so
-the proof does not lean on how it was found.
+Whether there is one is found by a small simplex. Of all such directions the one that is told is
+what stays above the limit at the nearest that the cone comes to it (root of the sum of squares over
+the planes): a person sees there what is missing. It is then checked by itself against every
+candidate, so the proof does not lean on how it was found.
 """
 
 from collections.abc import Sequence
@@ -17,7 +19,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from balance.metal._sites import Site, share_of
+from balance.metal._sites import Site, lattice, share_of
 from balance.metal._task import Task
 from balance.vectors import degrees
 
@@ -25,16 +27,19 @@ __all__ = ["Certificate", "closed_angles", "in_words", "out_of_reach", "sector_r
 
 _Float = NDArray[Any]  # of floats
 _Complex = NDArray[Any]  # of complex numbers
+_TURNS = 300
+_TOLD = 0.01  # of the whole: a plane where less is missing is not worth a word
 
 
 @dataclass(frozen=True)
 class Certificate:
-    """A direction in which nothing can be taken: (2,) complex, longer part 1; and by how much.
+    """What stays above the limit at the nearest that any holes come: (2,) complex [g mm].
 
-    ``short_gmm`` is what stays above the limit, along the direction, whatever is drilled.
+    Along it no hole takes anything off, and at least ``short_gmm`` stays above the limit; that is
+    its length (root of the sum of squares) but for rounding.
     """
 
-    direction: _Complex
+    missing_gmm: _Complex
     short_gmm: float
 
 
@@ -45,8 +50,9 @@ def sector_rays(task: Task) -> _Complex:
     """
     rays = []
     for cw in task.counterweights:
-        turn = np.linspace(-1, 1, 9) * cw.half_span_degrees + cw.centre_degrees
-        own = [hole.degrees for hole in cw.holes]
+        marked = lattice(cw, task.rules)
+        turn = np.linspace(marked[0], marked[-1], 9)
+        own = [hole.degrees for hole in cw.holes if task.rules.deepen]
         unit = np.exp(1j * np.radians(np.append(turn, own)))
         rays.append(unit[:, None] * share_of(cw.z_mm, task.rules.planes_mm))
     return np.concatenate(rays)
@@ -60,17 +66,65 @@ def site_rays(sites: Sequence[Site]) -> _Complex:
 def out_of_reach(rays: _Complex, task: Task) -> Certificate | None:
     """Return the proof that no amounts along the rays can reach the limit, or None."""
     wall = _separate(rays, task.unbalance, task.limit_gmm)
-    return None if wall is None else _verified(wall, rays, task)
+    if wall is None:
+        return None
+    told = _verified(_missing(rays, task.unbalance, task.limit_gmm), rays, task)
+    return told or _verified(wall, rays, task)
 
 
 def _verified(wall: _Complex, rays: _Complex, task: Task) -> Certificate | None:
     """Return the certificate if it holds even for all the metal that is there."""
-    wall = wall / np.abs(wall).max()
+    if not np.abs(wall).max() > 0:
+        return None
+    wall = wall / np.linalg.norm(wall)
     along = np.real(rays @ np.conj(wall))
     need = np.real(np.conj(wall) * task.unbalance).sum() - (task.limit_gmm * np.abs(wall)).sum()
     slack = max(0.0, float(along.max())) * _all_there_is(task)
     short = float(need - slack)
-    return Certificate(wall, short) if short > 1e-6 else None
+    return Certificate(wall * short, short) if short > 1e-6 else None
+
+
+def _missing(rays: _Complex, target: _Complex, limit: _Float) -> _Complex:
+    """Return what stays above the limit at the nearest point of the cone of the rays.
+
+    The cone's point and what may stay are made nearest in turn; every round proves something.
+    """
+    flat, allowed = _real(rays), np.zeros_like(target)
+    for _ in range(_TURNS):
+        left = target - _nearest(flat, _real(target - allowed)).view(complex)
+        amount = np.abs(left)
+        before, allowed = allowed, left * np.minimum(1.0, limit / np.maximum(amount, limit))
+        if np.abs(allowed - before).max() <= 1e-9 * limit.max():
+            break
+    return np.asarray(left - before)
+
+
+def _nearest(rays: _Float, point: _Float) -> _Float:
+    """Return the point of the cone of the rays (rows) that is nearest to a point.
+
+    Source: C. L. Lawson and R. J. Hanson, Solving Least Squares Problems (1974), ch. 23, non
+    negative least squares; from memory.
+    """
+    used: list[int] = []
+    weights, near = np.zeros(0), np.zeros_like(point)
+    for _ in range(_TURNS):
+        along = rays @ (point - near)
+        best = int(np.argmax(along))
+        if along[best] <= 1e-13 * np.abs(point).max() or best in used:
+            break
+        used, weights = [*used, best], np.append(weights, 0.0)
+        while True:
+            wanted = np.linalg.lstsq(rays[used].T, point, rcond=None)[0]
+            if (wanted > 0).all():
+                break
+            falling = wanted <= 0
+            share = (weights[falling] / (weights[falling] - wanted[falling])).min()
+            weights += share * (wanted - weights)
+            kept = weights > 1e-15 * weights.max()
+            used = [n for n, keep in zip(used, kept, strict=True) if keep]
+            weights = weights[kept]
+        weights, near = wanted, wanted @ rays[used]
+    return near
 
 
 def _all_there_is(task: Task) -> float:
@@ -162,9 +216,9 @@ def _wrapped(
 def in_words(certificate: Certificate, task: Task) -> str:
     """Return the reason why no number of holes can do it."""
     places = " and ".join(
-        f"at {float(degrees(part)):.0f} degrees in the plane at {z:g} mm"
-        for part, z in zip(certificate.direction, task.rules.planes_mm, strict=True)
-        if abs(part) > 1e-6
+        f"{abs(part):.0f} g mm at {float(degrees(part)):.0f} degrees in the plane at {z:g} mm"
+        for part, z in zip(certificate.missing_gmm, task.rules.planes_mm, strict=True)
+        if abs(part) >= _TOLD * certificate.short_gmm
     )
     closed = ", ".join(f"{a % 360:.0f} to {b % 360:.0f}" for a, b in closed_angles(task))
     sectors = (
@@ -173,9 +227,8 @@ def in_words(certificate: Certificate, task: Task) -> str:
         else "metal can be taken at every angle, but not at every place along the crank"
     )
     return (
-        f"no number of holes can do it: metal would have to come off {places}, and no allowed hole "
-        f"works that way; {sectors}; at least {certificate.short_gmm:.0f} g mm more than the limit "
-        f"would stay. {WAYS_OUT}"
+        "no number of holes can do it: the nearest they come still leaves, above the limit aimed "
+        f"at, {places}, and no allowed hole works that way; {sectors}. {WAYS_OUT}"
     )
 
 

@@ -24,8 +24,10 @@ __all__ = [
     "clear_across",
     "clear_of_existing",
     "drill_site",
+    "lattice",
     "share_of",
     "steps_upto",
+    "untouched",
 ]
 
 _Float = NDArray[Any]  # of floats
@@ -181,12 +183,32 @@ def steps_upto(first: float, step: float, last: float) -> _Float:
     return first + step * np.arange(int(np.floor((last - first) / step + _TINY)) + 1)
 
 
+def _fitting(width_mm: float, rules: Rules) -> list[float]:
+    """Return the drills that leave the edges of a counterweight."""
+    return [d for d in rules.drills_mm if (width_mm - d) / 2 >= rules.edge_mm - _TINY]
+
+
+def untouched(counterweight: Any, rules: Rules) -> bool:
+    """Return whether a counterweight has no hole yet and some hole fits at all of its angles."""
+    cw = counterweight
+    depths = steps_upto(rules.min_depth_mm, rules.depth_step_mm, cw.max_depth_mm)
+    return not cw.holes and len(depths) > 0 and bool(_fitting(cw.width_mm, rules))
+
+
+def lattice(counterweight: Any, rules: Rules) -> _Float:
+    """Return the angles that are marked on a counterweight; round a disc each one once."""
+    cw, step = counterweight, rules.angle_step_degrees
+    first = cw.centre_degrees - cw.half_span_degrees
+    last = min(cw.centre_degrees + cw.half_span_degrees, first + 360.0 - step)
+    return steps_upto(first, step, max(first, last))
+
+
 def _shapes_of(
     radius_mm: float, max_depth_mm: float, width_mm: float, rules: Rules, holes: Sequence[Any]
 ) -> Shapes:
     """Return all holes that the drills and depths allow, then all ways to deepen a hole."""
     depths = steps_upto(rules.min_depth_mm, rules.depth_step_mm, max_depth_mm)
-    fitting = [d for d in rules.drills_mm if (width_mm - d) / 2 >= rules.edge_mm - _TINY]
+    fitting = _fitting(width_mm, rules)
     rows = [(d, h, 0.0, -1) for d in fitting for h in depths]
     if rules.deepen:
         rows += [
@@ -233,9 +255,7 @@ def drill_site(index: int, counterweight: Any, rules: Rules) -> Site:
     """Return the candidates of one counterweight that keep their distance to existing holes."""
     cw = counterweight
     shapes = _shapes_of(cw.radius_mm, cw.max_depth_mm, cw.width_mm, rules, cw.holes)
-    first = cw.centre_degrees - cw.half_span_degrees
-    last = min(cw.centre_degrees + cw.half_span_degrees, first + 360.0 - rules.angle_step_degrees)
-    angles = steps_upto(first, rules.angle_step_degrees, max(first, last))
+    angles = lattice(cw, rules)
     fresh = np.flatnonzero(shapes.deepens < 0)
     old = np.flatnonzero(shapes.deepens >= 0)
     shape = np.concatenate([np.repeat(fresh, len(angles)), old])

@@ -8,7 +8,7 @@ import numpy as np
 
 from balance.errors import InputError
 from balance.metal._clearance import Profiles
-from balance.metal._sites import Rules, Shapes, Site, clear_of_existing, share_of, steps_upto
+from balance.metal._sites import Rules, Shapes, Site, clear_of_existing, lattice, share_of
 from balance.metal.shapes import point_mm
 from balance.metal.slugs import TUNGSTEN_G_CM3, axial_slug, slug
 
@@ -37,9 +37,7 @@ def slug_site(index: int, cw: Any, choice: SlugChoice, rules: Rules) -> Site:
     """Return where one choice of slug may be fitted on one counterweight; none when too wide."""
     gain, profile = _seat(cw, choice, rules)
     fits = gain is not None and gain > 0 and _wide_enough(cw, choice, rules)
-    first = cw.centre_degrees - cw.half_span_degrees
-    last = min(first + 2 * cw.half_span_degrees, first + 360.0 - rules.angle_step_degrees)
-    angles = steps_upto(first, rules.angle_step_degrees, max(first, last))
+    angles = lattice(cw, rules)
     shapes = _one_shape(choice, gain or 0.0, profile)
     shape = np.zeros(len(angles) if fits else 0, dtype=np.int64)
     degrees = angles[: len(shape)]

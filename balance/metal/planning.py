@@ -9,8 +9,15 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from balance.metal._certificate import WAYS_OUT, in_words, out_of_reach, sector_rays, site_rays
-from balance.metal._sites import Site, drill_site
+from balance.metal._certificate import (
+    WAYS_OUT,
+    Certificate,
+    in_words,
+    out_of_reach,
+    sector_rays,
+    site_rays,
+)
+from balance.metal._sites import Site, drill_site, untouched
 from balance.metal._slugs import SlugChoice, slug_site
 from balance.metal._solve import Outcome, half_way, solve
 from balance.metal._task import Counterweight, Task, checked_task
@@ -69,6 +76,10 @@ class Plan:
     proven that no plan exists (both bounds are None then), and None when the time was up before
     a plan was found or ruled out; ``reason`` says why in words.
 
+    ``missing_gmm`` (2,) complex [g mm], where the directions of the holes rule out every plan: what
+    stays above ``margin * tolerance`` in the two planes at the nearest that any number of holes
+    comes (least root of the sum of squares); it points to where metal would have to come off.
+
     With ``slugs`` (only when no plan of holes alone exists or is found in time) fewest slugs come
     before fewest holes, the two bounds hold for so many slugs, and ``bound_g`` counts the slugs'
     own mass too; ``removed_g`` does not.
@@ -84,6 +95,7 @@ class Plan:
     feasible: bool | None
     reason: str
     task: Task = field(repr=False)
+    missing_gmm: NDArray[np.complex128] | None = None
 
 
 def plan(
@@ -214,18 +226,21 @@ def sites_of(task: Task, only: Collection[int] | None = None) -> list[Site]:
 def _by_holes(
     task: Task, only: Collection[int] | None, sites: Sequence[Site] | None, deadline: float
 ) -> Plan:
-    """Return the plan of holes alone; what the sectors rule out is not looked into further."""
+    """Return the plan of holes alone; what the directions rule out is not looked into further.
+
+    The whole sectors are asked first; where other holes stand in them, what is left of them.
+    """
     certificate = out_of_reach(sector_rays(task), task)
-    if certificate:
-        return _refused(task, in_words(certificate, task))
+    if certificate and all(untouched(cw, task.rules) for cw in task.counterweights):
+        return _out_of_reach(certificate, task)
     sites = sites_of(task, only) if sites is None else sites
     if not sites:
         return _refused(
             task, f"no drill and depth fits any counterweight within its limits. {WAYS_OUT}"
         )
-    certificate = out_of_reach(site_rays(sites), task)
+    certificate = out_of_reach(site_rays(sites), task) or certificate
     if certificate:
-        return _refused(task, in_words(certificate, task))
+        return _out_of_reach(certificate, task)
     return _plan_of(solve(sites, task, deadline=deadline), sites, task)
 
 
@@ -265,6 +280,12 @@ def _no_work(task: Task) -> Plan:
 def _refused(task: Task, reason: str) -> Plan:
     """Return the plan that cannot be, with its proven reason."""
     return Plan((), (), task.unbalance, 0.0, False, None, None, False, reason, task)
+
+
+def _out_of_reach(certificate: Certificate, task: Task) -> Plan:
+    """Return the plan that cannot be because no hole works in the direction that is missing."""
+    refused = _refused(task, in_words(certificate, task))
+    return dataclasses.replace(refused, missing_gmm=certificate.missing_gmm)
 
 
 def _plan_of(outcome: Outcome, sites: Sequence[Site], task: Task) -> Plan:
