@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import chain
 
+from balance.engine.usual_sizes import bolted_mass_doubt, crank_mass_doubt, speed_doubt
 from balance.errors import HeavyspotError, MissingInputError
 from balance.job.model import Job
 from balance.metal.needs import lacks_for_correct
@@ -158,6 +159,7 @@ def _warnings(job: Job, results: Results, steps: Sequence[Step]) -> Iterator[str
     done = {step.name: step.done for step in steps}
     looks: tuple[Callable[[], Iterable[str]], ...] = (
         lambda: _of_parts(job, results, matched=done["match"]),
+        lambda: filter(None, _of_sizes(job)),
         lambda: _sector_warnings(job),
         lambda: _of_spins(results) if done["spin"] else (),
         lambda: _of_machine(job),
@@ -174,6 +176,22 @@ def _of_parts(job: Job, results: Results, *, matched: bool) -> Iterator[str]:
     yield from (doubt.text for doubt in doubts)
     if matched and not results.matched.match.feasible:
         yield f"matching: {results.matched.match.reason}"
+
+
+def _of_sizes(job: Job) -> Iterator[str]:
+    """Yield speeds and masses that are ten times wrong, seen against the stroke."""
+    stroke, speed, crank = job.engine.stroke, job.targets.service_speed, job.crank
+    if stroke is not None and speed is not None:
+        yield speed_doubt(stroke, speed)
+    if stroke is not None and crank is not None:
+        yield crank_mass_doubt(
+            crank.mass,
+            stroke_mm=stroke,
+            length_mm=crank.bearings[1] - crank.bearings[0],
+            density_g_cm3=crank.density,
+        )
+    for part in job.bolted if crank is not None else ():
+        yield bolted_mass_doubt(part.name, part.mass, crank_mass_g=crank.mass)
 
 
 def _of_spins(results: Results) -> Iterator[str]:

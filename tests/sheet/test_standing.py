@@ -209,3 +209,23 @@ def test_holes_that_wait_for_a_spin_come_before_any_paper() -> None:
     assert then(FOUR + hole) == want.format("1 hole was")
     assert then(FOUR + hole + hole) == want.format("2 holes were")
     assert then(FOUR + hole + undo).startswith("heavyspot report")
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "said"),
+    [
+        ('"7800 rpm"', '"78000 rpm"', "a mean piston speed of 218.4 m/s at a stroke of 84 mm"),
+        ('"7800 rpm"', '"780 rpm"', "a mean piston speed of 2.2 m/s"),
+        ('mass = "12.4 kg"', 'mass = "1.24 kg"', "a crank of 1.24 kg is odd for a stroke of 84 mm"),
+        ('mass = "12.4 kg"', 'mass = "124 kg"', "a crank of 124 kg is odd"),
+        ('mass = "4.9 kg"', 'mass = "70 kg"', "flywheel: 70 kg beside a crank of 12.4 kg"),
+    ],
+)
+def test_a_size_ten_times_wrong_is_asked_about(old: str, new: str, said: str) -> None:
+    assert old in FOUR
+    assert said in warned(FOUR.replace(old, new, 1))
+
+
+@pytest.mark.parametrize("make", ["flat_four", "v_twin", "v8"])
+def test_the_sizes_of_the_examples_are_believed(make: str) -> None:
+    assert "common practice, no source" not in warned(getattr(make_examples, make)()[0])
