@@ -1,7 +1,7 @@
 """Speeds and masses of an ordinary size: a figure too many or too few shows against the stroke.
 
-Only doubts: an engine may be out of the ordinary. The limits lie a decade apart, so that a value
-ten times wrong falls outside whatever the engine is.
+Only doubts: an engine may be out of the ordinary. The limits lie a decade apart, so that a
+value ten times wrong falls outside whatever the engine is.
 """
 
 import math
@@ -10,9 +10,9 @@ from balance.errors import one_positive
 
 __all__ = ["bolted_mass_doubt", "crank_mass_doubt", "mean_piston_speed_m_s", "speed_doubt"]
 
-# Common practice, no source (from memory): slow stationary engines run at 3 to 5 m/s, large diesels
-# at 8, road engines at 15 to 20, racing engines up to 27, the fastest sprint engines near 32.
-SLOWEST_M_S, FASTEST_M_S = 3.0, 35.0
+# Common practice, no source (from memory): slow stationary engines run at 3.5 to 5 m/s, large
+# diesels at 8, road engines at 15 to 20, racing engines up to 27, the fastest sprints near 31.
+SLOWEST_M_S, FASTEST_M_S = 3.2, 32.0
 # Common practice, no source: cranks from a motorcycle's to a boat's hold 0.4 to 2.1 of the metal
 # that fits into stroke x stroke x the length between the bearings.
 LEAST_SHARE, MOST_SHARE = 0.3, 3.0

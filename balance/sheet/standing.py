@@ -183,15 +183,17 @@ def _of_sizes(job: Job) -> Iterator[str]:
     stroke, speed, crank = job.engine.stroke, job.targets.service_speed, job.crank
     if stroke is not None and speed is not None:
         yield speed_doubt(stroke, speed)
-    if stroke is not None and crank is not None:
+    if crank is None:
+        return
+    for part in job.bolted:
+        yield bolted_mass_doubt(part.name, part.mass, crank_mass_g=crank.mass)
+    if stroke is not None:
         yield crank_mass_doubt(
             crank.mass,
             stroke_mm=stroke,
             length_mm=crank.bearings[1] - crank.bearings[0],
             density_g_cm3=crank.density,
         )
-    for part in job.bolted if crank is not None else ():
-        yield bolted_mass_doubt(part.name, part.mass, crank_mass_g=crank.mass)
 
 
 def _of_spins(results: Results) -> Iterator[str]:

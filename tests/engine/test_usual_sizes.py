@@ -56,7 +56,7 @@ def test_what_is_usual_is_said() -> None:
     said = crank_mass_doubt(124_000, stroke_mm=84, length_mm=270, density_g_cm3=STEEL)
     assert said.startswith("a crank of 124 kg is odd for a stroke of 84 mm and 270 mm between its")
     assert "usual are 4.5 to 45 kg (common practice, no source)" in said
-    assert "usual are 3 to 35 m/s (common practice, no source)" in speed_doubt(84, 78)
+    assert "usual are 3.2 to 32 m/s (common practice, no source)" in speed_doubt(84, 78)
 
 
 def test_a_bolted_part_far_heavier_than_the_crank_is_doubted() -> None:
