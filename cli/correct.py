@@ -33,16 +33,15 @@ def correct(
         raise InputError("--others and --drillings are two questions: ask one at a time")
     results = Results(read_job(job))
     with busy("planning the holes ..."):
-        waits = "crank" in results.corrected.waiting
-        _ = results.others if others and not waits else ()
-    if drillings and not waits:
+        _ = results.others if others else results.corrected
+    if drillings and "crank" not in results.corrected.waiting:
         return _drill(results, drillings, command=f"heavyspot correct {job}", json=json)
     if json:
         print_json(correction_for_programs(results, others=others))
     else:
         show_correction(results, others=others)
     stopped = results.history.unexplained or results.check_spin.contradiction
-    return 0 if results.corrected.feasible and not (stopped or results.corrected.waiting) else 1
+    return 0 if results.corrected.feasible and not stopped else 1
 
 
 def _drill(results: "Results", count: int, *, command: str, json: bool) -> int:

@@ -7,25 +7,20 @@ from balance.sheet.results import Results
 from balance.vectors import fold
 from cli.expected import expected
 from cli.printing import plain
-from cli.spin_first import waiting_for_programs, waiting_for_spin
+from cli.spin_first import recorded_for_programs, since_last_spin
 
 _OF_THE_PLAN = ("plan", "stage", "chance", "verdict", "expected")
 
 
 def correction_for_programs(results: Results, *, others: bool = False) -> dict[str, Any]:
     """Return the correction as dicts and lists, the angles of its holes in [0, 360)."""
-    corrected, waiting = results.corrected, waiting_for_spin(results)
-    planned = waiting.plan if waiting else corrected
-    made = plain(corrected) | plain(waiting_for_programs(waiting))
+    corrected = results.corrected
+    made = plain(corrected) | plain(recorded_for_programs(since_last_spin(results)))
     made["crank"] = _part(results, "crank", corrected.crank)
-    made["discs"] = [
-        _part(results, now.name, now if now.name in corrected.waiting else disc)
-        for now, disc in zip(corrected.discs, planned.discs, strict=True)
-    ]
+    made["discs"] = [_part(results, disc.name, disc) for disc in corrected.discs]
     if not others:
         return dict(_told(made))
-    ways = () if "crank" in corrected.waiting else results.others
-    return dict(_told({"plan": made, "others": plain(ways)}))
+    return dict(_told({"plan": made, "others": plain(results.others)}))
 
 
 def _part(

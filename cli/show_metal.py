@@ -10,15 +10,15 @@ from cli.cautions import DRILLING, caution
 from cli.expected import expected
 from cli.printing import bullets, heading, next_step, say, table, title
 from cli.show_check_spin import next_of_check, show_check_spin, show_recorded_check
-from cli.spin_first import crank_by_holes, disc_by_holes, spin_first, waiting_for_spin
+from cli.spin_first import crank_by_holes, disc_by_holes, since_last_spin, spin_first
 
 
 def show_correction(results: Results, *, others: bool = False) -> None:
     """Print every hole: where, which drill, how deep; then what is left and the cautions."""
     title("Correction", results.job)
-    waiting = waiting_for_spin(results)
-    if waiting is not None:
-        spin_first(results, waiting.recorded)
+    recorded = since_last_spin(results)
+    if recorded is not None:
+        spin_first(results, recorded)
     if not (results.spun.proven or results.check_spin.contradiction):
         say("WARNING the machine's convention is not proven: prove it before you drill.")
     corrected = results.corrected
@@ -36,13 +36,12 @@ def show_correction(results: Results, *, others: bool = False) -> None:
         _crank(results, corrected.crank)
         if others:
             _others(results)
-    planned = waiting.plan if waiting else corrected
-    for now, disc in zip(corrected.discs, planned.discs, strict=True):
+    for disc in corrected.discs:
         if disc.name in corrected.waiting:
-            disc_by_holes(now)
+            disc_by_holes(disc)
         else:
             _disc(results, disc)
-    if waiting is None:
+    if recorded is None:
         show_check_spin(results)
     say(
         "",

@@ -1,7 +1,6 @@
 """What is said while holes wait for a spin: nothing that could be drilled by mistake."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Any
 
 from balance.job.appended import DrilledPage
@@ -12,27 +11,17 @@ from balance.metal.recorded import (
     planned_to_record,
     recorded_since,
 )
-from balance.metal.steps import Corrected, CrankCorrection, DiscCorrection, correct_job
+from balance.metal.steps import CrankCorrection, DiscCorrection, correct_job
 from balance.sheet.results import Results
 from balance.vectors import amount, degrees
 from cli.printing import bullets, heading, say, table
 
 
-@dataclass(frozen=True)
-class Waiting:
-    """What waits for a spin, held against the plan that the last spins led to.
-
-    Parts that do not wait are still to be drilled by that plan, under the same numbers.
-    """
-
-    plan: Corrected
-    recorded: Recorded
-
-
-def waiting_for_spin(results: Results) -> Waiting | None:
+def since_last_spin(results: Results) -> Recorded | None:
     """Return what was drilled since the last spins, of the parts that wait; None if none does.
 
-    While the last spin contradicts the holes, nothing of a plan is still to come.
+    It is held against the plan that those spins led to. While the last spin contradicts the holes,
+    nothing of a plan is still to come.
     """
     waiting = results.corrected.waiting
     if not waiting:
@@ -46,7 +35,7 @@ def waiting_for_spin(results: Results) -> Waiting | None:
         for each in found.to_come
         if not stopped and (each.part if each.part in bolted else "crank") in waiting
     )
-    return Waiting(as_spun, Recorded(found.holes, to_come))
+    return Recorded(found.holes, to_come)
 
 
 def spin_first(results: Results, recorded: Recorded) -> None:
@@ -117,9 +106,9 @@ def disc_by_holes(disc: DiscCorrection) -> None:
     )
 
 
-def waiting_for_programs(waiting: Waiting | None) -> dict[str, Any]:
+def recorded_for_programs(recorded: Recorded | None) -> dict[str, Any]:
     """Return the same for a program: what was drilled since, and what is not recorded yet."""
-    if waiting is None:
+    if recorded is None:
         return {"spin_first": False, "drilled_since": [], "to_come": []}
     since = [
         {
@@ -130,6 +119,6 @@ def waiting_for_programs(waiting: Waiting | None) -> dict[str, Any]:
             "planned_hole": found.planned.number if found.planned else None,
             "words": found.words,
         }
-        for found in waiting.recorded.holes
+        for found in recorded.holes
     ]
-    return {"spin_first": True, "drilled_since": since, "to_come": waiting.recorded.to_come}
+    return {"spin_first": True, "drilled_since": since, "to_come": recorded.to_come}

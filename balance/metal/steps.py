@@ -1,7 +1,7 @@
 """The step of the job in this room: from unbalance to holes and slugs, part by part."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -20,6 +20,7 @@ from balance.metal.disc_chance import DiscChance, disc_chance
 from balance.metal.discs import DiscHole, DiscPlan, plan_disc
 from balance.metal.drilled_holes import disc_holes_gmm, holes_in, taken_between
 from balance.metal.guards import practice_warnings
+from balance.metal.held import held_disc, held_plan, why_held
 from balance.metal.holes import DrilledHole
 from balance.metal.needs import lacks_for_correct
 from balance.metal.planning import Counterweight, Plan, PlannedHole, SlugChoice, plan
@@ -78,7 +79,11 @@ class DiscCorrection:
 
 @dataclass(frozen=True)
 class Corrected:
-    """The plans of a job, the holes drilled since the last spin already counted."""
+    """The plans of a job.
+
+    ``waiting`` counts the holes that parts got after their last spin. Such a part has no plan, as
+    only a spin can show what they did; its ``before`` takes them off by their exact geometry.
+    """
 
     crank: CrankCorrection
     discs: tuple[DiscCorrection, ...]
@@ -96,7 +101,7 @@ def correct_job(job: Job, spun: Spun, *, as_spun: bool = False) -> Corrected:
     """Return the holes and slugs that bring every part of a job inside its limit.
 
     Each part is corrected on itself: the crank in its counterweights, a bolted part on its own
-    circle. Holes that were drilled after a part's last spin are taken off by their exact geometry.
+    circle. Nothing is planned for a part that was drilled after its last spin.
 
     Parameters
     ----------
@@ -105,8 +110,8 @@ def correct_job(job: Job, spun: Spun, *, as_spun: bool = False) -> Corrected:
     spun : Spun
         From :func:`balance.spin.steps.spin_job`.
     as_spun : bool
-        Whether to leave out what was drilled after a part's last spin: the plan as that spin left
-        it, which those holes were drilled by.
+        Whether to leave out what was drilled after the last spins: the plan that they led to, by
+        which those holes were drilled.
 
     Raises
     ------
@@ -129,11 +134,18 @@ def correct_job(job: Job, spun: Spun, *, as_spun: bool = False) -> Corrected:
     if crank is None or needed:
         raise MissingInputError("correct", needed)
     first, *bolted = spun.parts
-    correction = _crank(job, crank, first, first.drilled if as_spun else None)
+    waiting = {} if as_spun else holes_since(job, spun)
+    correction = _crank(job, crank, first)
+    discs = [*_discs(job, bolted, 1 + len(correction.plan.holes))]
+    if "crank" in waiting:
+        correction = _crank_held(job, first, correction, waiting["crank"])
     return Corrected(
         crank=correction,
-        discs=tuple(_discs(job, bolted, 1 + len(correction.plan.holes), as_spun)),
-        waiting={} if as_spun else holes_since(job, spun),
+        discs=tuple(
+            _disc_held(job, part, disc, waiting[disc.name]) if disc.name in waiting else disc
+            for part, disc in zip(bolted, discs, strict=True)
+        ),
+        waiting=waiting,
         warnings=tuple(_warnings(crank, correction)),
         slug_pull_n=tuple(_pulls(job, correction)),
     )
@@ -174,17 +186,17 @@ def _drills(job: Job) -> list[float]:
     return [diameter for _, diameter in job.drills.sizes]
 
 
-def _crank(job: Job, crank: CrankPage, part: PartUnbalance, entries: int | None) -> CrankCorrection:
-    """Return the correction of the crank with the holes of the first ``entries``, or of all."""
+def _crank(job: Job, crank: CrankPage, part: PartUnbalance) -> CrankCorrection:
+    """Return the correction of the crank as it was spun last."""
     marks = tuple(page.mark for page in crank.counterweights)
-    before = part.unbalance - taken_between(job, marks, part.drilled, entries)
-    weights = tuple(_counterweight(job, page, entries) for page in crank.counterweights)
+    before = part.unbalance
+    weights = tuple(_counterweight(job, page, part.drilled) for page in crank.counterweights)
     task: dict[str, Any] = {
         "counterweights": weights,
         "drills_mm": _drills(job),
         "tolerance_gmm": _provable(part),
         "slugs": [_slug(page) for page in crank.slugs] or None,
-        "deepen": bool(job.standing_holes(last=entries)),
+        "deepen": bool(job.standing_holes(last=part.drilled)),
         **_rules(job, crank),
     }
     made, chance = _aimed(job, before, crank.bearings, task)
@@ -192,6 +204,24 @@ def _crank(job: Job, crank: CrankPage, part: PartUnbalance, entries: int | None)
     verdict = judge(made.residual, permissible_gmm=part.permissible_gmm, u_gmm=part.u_gmm)
     return CrankCorrection(
         before, made, marks, weights, part.permissible_gmm, verdict, chance, staged
+    )
+
+
+def _crank_held(
+    job: Job, part: PartUnbalance, made: CrankCorrection, waiting: int
+) -> CrankCorrection:
+    """Return the crank with the holes drilled since its last spin, and no plan before the next."""
+    before = part.unbalance - taken_between(job, made.marks, part.drilled)
+    pages = job.crank.counterweights if job.crank else ()
+    weights = tuple(_counterweight(job, page, None) for page in pages)
+    return replace(
+        made,
+        before=before,
+        counterweights=weights,
+        plan=held_plan(made.plan, before, weights, why_held(waiting)),
+        verdict=judge(before, permissible_gmm=part.permissible_gmm, u_gmm=part.u_gmm),
+        chance=None,
+        stage=None,
     )
 
 
@@ -263,25 +293,21 @@ def _counterweight(job: Job, page: CounterweightPage, entries: int | None) -> Co
     )
 
 
-def _discs(
-    job: Job, parts: Sequence[PartUnbalance], first_hole: int, as_spun: bool
-) -> Iterator[DiscCorrection]:
+def _discs(job: Job, parts: Sequence[PartUnbalance], first_hole: int) -> Iterator[DiscCorrection]:
     for part in parts:
-        made = _disc(job, part, first_hole, part.drilled if as_spun else None)
+        made = _disc(job, part, first_hole)
         first_hole += len(made.plan.holes)
         yield made
 
 
-def _disc(job: Job, part: PartUnbalance, first_hole: int, entries: int | None) -> DiscCorrection:
-    """Return the correction of a disc with the holes of the first ``entries``, or of all."""
+def _disc(job: Job, part: PartUnbalance, first_hole: int) -> DiscCorrection:
+    """Return the correction of a disc as it was spun last."""
     page = next(bolted for bolted in job.bolted if bolted.name == part.name)
-    now, then = holes_in(job, part.name, entries), holes_in(job, part.name, part.drilled)
-    taken = disc_holes_gmm(job, page, now) - disc_holes_gmm(job, page, then)
-    before = complex(part.unbalance[0]) - taken
+    before = complex(part.unbalance[0])
     limit = float(part.permissible_gmm[0])
     provable = float(_provable(part)[0])
     margins = (1.0,) if abs(before) <= provable else (0.5, 1.0)
-    there = [hole.angle for hole in now]
+    there = [hole.angle for hole in holes_in(job, part.name, part.drilled)]
     plans = (
         _plan_disc(job, page, before, provable, margin=margin, there=there) for margin in margins
     )
@@ -297,6 +323,22 @@ def _disc(job: Job, part: PartUnbalance, first_hole: int, entries: int | None) -
         verdict=judge(made.residual, permissible_gmm=limit, u_gmm=u),
         first_hole=first_hole,
         chance=_chance_of_disc(job, page, made, before, u_gmm=u, limit_gmm=limit),
+    )
+
+
+def _disc_held(job: Job, part: PartUnbalance, made: DiscCorrection, waiting: int) -> DiscCorrection:
+    """Return a disc with the holes drilled since its last spin, and no plan before the next."""
+    page = next(bolted for bolted in job.bolted if bolted.name == part.name)
+    now, then = holes_in(job, part.name), holes_in(job, part.name, part.drilled)
+    taken = disc_holes_gmm(job, page, now) - disc_holes_gmm(job, page, then)
+    before = complex(part.unbalance[0]) - taken
+    limit, u = float(part.permissible_gmm[0]), float(part.u_gmm[0])
+    return replace(
+        made,
+        before=before,
+        plan=held_disc(before, why_held(waiting)),
+        verdict=judge(before, permissible_gmm=limit, u_gmm=u),
+        chance=None,
     )
 
 

@@ -68,8 +68,8 @@ def _stop(results: Results) -> Iterator[Block]:
 def _waiting(results: Results) -> Iterator[Block]:
     for name, count in results.corrected.waiting.items():
         holes = "holes" if count > 1 else "hole"
-        yield Notice("SPIN FIRST: ", f"{clean(name)} got {count} {holes} after its last spin; this "
-                     "plan counts them by their geometry only.")  # fmt: skip
+        yield Notice("SPIN FIRST: ", f"{clean(name)} got {count} {holes} after its last spin; "
+                     "nothing is planned there before a spin shows what came off.")  # fmt: skip
 
 
 def _hardened(results: Results) -> Iterator[Block]:

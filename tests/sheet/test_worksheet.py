@@ -268,6 +268,8 @@ def test_bench_drill_press_and_machine_have_a_page_each(
     made = work_sheet(flat_four, paper=paper)
     assert made.startswith(b"%PDF-")
     assert look.pages(made) == 3
+    begun = [b.text for b in work_paper(flat_four).blocks if getattr(b, "new_page", False)]
+    assert begun[1] == "6  What the next spin should show"
 
 
 def test_the_same_job_gives_the_same_bytes(v_twin: Results) -> None:
@@ -523,7 +525,10 @@ def test_holes_after_the_last_spin_ask_for_a_spin(look, edited) -> None:
         '[[spins]]\nname = "crank alone"'
     )
     results = edited(('[[spins]]\nname = "crank alone"', drilled))
-    assert "SPIN FIRST: crank got 1 hole after its last spin" in look.words_of(work_paper(results))
+    said = look.words_of(work_paper(results))
+    assert "SPIN FIRST: crank got 1 hole after its last spin; nothing is planned there" in said
+    assert "spin first, then plan anew. Drill nothing in the crank." in said
+    assert "W8" not in said.partition("SPIN FIRST")[2].partition("flywheel")[0]
 
 
 def test_cylinders_are_stamped_with_their_own_names(look, edited) -> None:
