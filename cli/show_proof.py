@@ -2,7 +2,7 @@
 
 from balance.job.model import Job
 from balance.sheet.check_spin_words import RESTS_ON_PROOFS
-from balance.spin.proof_steps import Proved, machine_in_words, rests_on
+from balance.spin.proof_steps import Proved, machine_in_words, machine_rests_on
 from cli.cautions import SPINNING, caution
 from cli.printing import bullets, heading, next_step, say, title
 
@@ -37,7 +37,7 @@ def show_proof(job: Job, proved: Proved) -> None:
                 f'points_to = "{meant.points_to}"',
             ]
         )
-    if meant is not None and rests_on(job) == "proofs":
+    if meant is not None and machine_rests_on(job) == "proofs":
         say("", RESTS_ON_PROOFS)
     if found.warnings:
         heading("Mind")

@@ -5,7 +5,7 @@ from balance.sheet.results import Results
 from balance.sheet.wording import sentence
 from balance.spin.check_spin_steps import last_check
 from balance.spin.planes import amplification
-from balance.spin.proof_steps import machine_in_words, rests_on
+from balance.spin.proof_steps import machine_in_words, machine_rests_on
 from balance.spin.steps import PartUnbalance, Spun
 from balance.spin.tolerance import in_words
 from balance.units import show
@@ -48,7 +48,7 @@ def _warnings(results: Results) -> None:
             "and see that the reading points there before any metal is cut.",
         )
     show_recorded_check(job, recorded)
-    if rests_on(job) == "proofs" and not (recorded and recorded.verdict):
+    if machine_rests_on(job) == "proofs" and not (recorded and recorded.verdict):
         say("", RESTS_ON_PROOFS)
     for doubt in results.spun.doubts:
         say("", f"WARNING {sentence(doubt)}")

@@ -28,7 +28,7 @@ from balance.spin.check_spin import (
 from balance.spin.check_spin_steps import RecordedCheck, before_putty, last_check
 from balance.spin.machine import Machine
 from balance.spin.machine_page import declared_machine, readings_of, u_shown
-from balance.spin.proof_steps import rests_on
+from balance.spin.proof_steps import machine_rests_on
 from balance.spin.slips import SLIPS
 from balance.spin.states import alike_spins
 from balance.spin.steps import Spun
@@ -143,7 +143,7 @@ def check_spin_job(job: Job, spun: Spun, corrected: Corrected, history: History)
     planned = _planned(job, spun, corrected)
     never = planned.left_open if planned else ()
     return SpinCheck(
-        rests_on=rests_on(job),
+        rests_on=machine_rests_on(job),
         planned=planned,
         recorded=last_check(job, spun.machine),
         drilled_as_planned=bool(crank) and _went_as_planned(crank[-1], never),

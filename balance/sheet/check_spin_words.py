@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from balance.spin.proof_steps import rests_on
+from balance.spin.proof_steps import machine_rests_on
 
 if TYPE_CHECKING:  # the screens of the spin show no plan and load no planning
     from balance.job.model import Job
@@ -44,14 +44,14 @@ def resting_text(job: Job) -> str:
     >>> resting_text(read_job(files("cli.examples") / "v8.toml"))
     ''
     """
-    return _RESTS[rests_on(job)]
+    return _RESTS[machine_rests_on(job)]
 
 
 def stop_text(job: Job, recorded: RecordedCheck | None) -> str:
     """Return why nothing may be cut, and what to do; empty when no check spin says so."""
     if recorded is None or not recorded.contradicts:
         return ""
-    where = "the places of the proof masses" if rests_on(job) == "proofs" else "[machine]"
+    where = "the places of the proof masses" if machine_rests_on(job) == "proofs" else "[machine]"
     return (
         f"{recorded.message}. Drill nothing. See that the putty was where the job says (heavyspot "
         f"spin --undo takes the check spin back); else mend {where}, until it agrees"

@@ -14,6 +14,7 @@ from balance.sheet.sections_parts import not_yet
 from balance.sheet.sections_spin import angles_section
 from balance.sheet.sections_views import views_section
 from balance.sheet.wording import number
+from balance.spin.check_spin_steps import last_check
 from balance.spin.proof_steps import is_proven
 from balance.spin.states import alike_spins
 
@@ -63,7 +64,9 @@ def rests_on(results: Results) -> Iterator[str]:
     job, spun = results.job, results.spun
     spins = [s for stack in spun.stacks for s in alike_spins(job, stack.on, stack.drilled)]
     yield f"Rests on {'; '.join(_spin(job, spin) for spin in spins)}."
-    yield f"Machine: {_proof(job)}."
+    recorded = last_check(job, spun.machine)
+    checked = recorded is not None and recorded.agrees
+    yield f"Machine: {_proof(job, checked=checked)}."
 
 
 def _spin(job: Job, spin: SpinPage) -> str:
@@ -78,10 +81,10 @@ def _spin(job: Job, spin: SpinPage) -> str:
     return f"the spin “{name}” ({turned}, {when}, {speed}, {with_}, {drilled})"
 
 
-def _proof(job: Job) -> str:
+def _proof(job: Job, *, checked: bool) -> str:
     """Return when a known mass proved how the machine counts."""
-    if job.check_spins and is_proven(job):
-        return "proven by this job's check spin with putty"
+    if checked:
+        return "borne out by this job's check spin with putty"
     if not is_proven(job) or job.machine is None:
         return "NOT PROVEN by a known mass"
     dates = sorted(proof.time.date().isoformat() for proof in job.proofs if proof.time)

@@ -4,7 +4,7 @@ import datetime as dt
 from collections.abc import Iterator, Sequence
 
 from balance import __version__
-from balance.job.appended import ProofPage, ReadingPage, SpinPage
+from balance.job.appended import ProofPage, PuttyPage, ReadingPage, SpinPage, StuckPage
 from balance.job.model import BoltedPage, Job, MachinePage
 from balance.sheet.blocks import Block, Bullets, Column, Side, Table, Text, clean
 from balance.sheet.results import Results
@@ -89,6 +89,9 @@ def _proofs(job: Job, page: MachinePage) -> Iterator[Block]:
         row for proof in job.proofs
         for row in _readings(job, (_stuck(proof), _when(proof.time)), proof.readings)
     ]  # fmt: skip
+    for spin in job.check_spins:
+        said = f"check spin, holes so far {len(job.standing_holes(last=spin.drilled))}: "
+        rows += _readings(job, (said + _stuck(spin), _when(spin.time)), spin.readings)
     if not rows:
         return
     places = ", ".join(f"{clean(plane.name)} z {number(plane.z)} mm" for plane in page.planes)
@@ -96,14 +99,19 @@ def _proofs(job: Job, page: MachinePage) -> Iterator[Block]:
     yield Table(columns, tuple(rows), f"What proved the machine. Its planes: {places}.")
 
 
-def _stuck(proof: ProofPage) -> str:
+def _stuck(spin: ProofPage | SpinPage) -> str:
     """Return which known masses were stuck on, angles in degrees of the crank."""
-    each = (
-        f"{number(mass.mass, 2)} g at radius {number(mass.radius)} mm, {angle_text(mass.angle)} of "
-        f"the crank, plane {clean(mass.plane)}"
-        for mass in proof.stuck
+    return "; ".join(_lump(mass) for mass in spin.stuck) or "nothing"
+
+
+def _lump(mass: StuckPage | PuttyPage) -> str:
+    radius = "its rim" if mass.radius is None else f"radius {number(mass.radius)} mm"
+    on = mass.part if isinstance(mass, PuttyPage) else None
+    place = f"counterweight {on}" if on else f"plane {mass.plane}"
+    return (
+        f"{number(mass.mass, 2)} g at {radius}, {angle_text(mass.angle)} of the crank, "
+        f"{clean(place)}"
     )
-    return "; ".join(each) or "nothing"
 
 
 def _when(time: dt.datetime | None) -> str:

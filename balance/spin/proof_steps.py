@@ -21,8 +21,8 @@ __all__ = [
     "is_proven",
     "machine_in_words",
     "machine_job",
+    "machine_rests_on",
     "prove_job",
-    "rests_on",
 ]
 
 
@@ -206,7 +206,7 @@ def _checked(job: Job) -> bool | None:
     return True if last and last.agrees else False if last and last.contradicts else None
 
 
-def rests_on(job: Job) -> Literal["declared", "proofs", "nothing"]:
+def machine_rests_on(job: Job) -> Literal["declared", "proofs", "nothing"]:
     """Return what says how the machine counts: somebody's word that was proven, proofs, or nothing.
 
     Proof spins that find what was declared bear it out: the two are independent. Proof spins by
@@ -221,7 +221,7 @@ def rests_on(job: Job) -> Literal["declared", "proofs", "nothing"]:
     --------
     >>> from importlib.resources import files
     >>> from balance.job.load import read_job
-    >>> rests_on(read_job(files("cli.examples") / "v8.toml"))
+    >>> machine_rests_on(read_job(files("cli.examples") / "v8.toml"))
     'declared'
     """
     declared = job.machine is not None and declared_machine(job.machine) is not None

@@ -17,7 +17,7 @@ from balance.sheet.results import Results
 from balance.spin.check_spin_steps import RecordedCheck, last_check, putty_of
 from balance.spin.machine import from_crank, to_crank
 from balance.spin.machine_page import displayed
-from balance.spin.proof_steps import is_proven, machine_job, prove_job, rests_on
+from balance.spin.proof_steps import is_proven, machine_job, machine_rests_on, prove_job
 from balance.units import read
 
 TWIN = make_examples.v_twin()[0]
@@ -116,13 +116,13 @@ def test_the_latest_check_spin_counts_and_can_be_taken_back() -> None:
 
 
 def test_what_a_machine_rests_on() -> None:
-    assert rests_on(read_text(TWIN)) == "declared"
-    assert rests_on(read_text(UNDECLARED)) == "proofs"
-    assert rests_on(read_text(BARE)) == "nothing"
-    assert rests_on(read_text(BARE.replace("[machine]", "[machine]\nproven = 2026-01-31"))) == (
-        "declared"
-    )
-    assert rests_on(read_text(TWIN.replace('zero = "15 deg"', 'zero = "75 deg"'))) == "nothing"
+    assert machine_rests_on(read_text(TWIN)) == "declared"
+    assert machine_rests_on(read_text(UNDECLARED)) == "proofs"
+    assert machine_rests_on(read_text(BARE)) == "nothing"
+    dated = BARE.replace("[machine]", "[machine]\nproven = 2026-01-31")
+    assert machine_rests_on(read_text(dated)) == "declared"
+    wrong = TWIN.replace('zero = "15 deg"', 'zero = "75 deg"')
+    assert machine_rests_on(read_text(wrong)) == "nothing"
 
 
 def test_a_check_spin_of_a_machine_that_nobody_knows_waits() -> None:
