@@ -204,6 +204,32 @@ def test_a_slip_made_all_the_way_through_is_confident_and_wrong_until_the_check_
     assert not checked.spun.proven
 
 
+@pytest.mark.parametrize(
+    ("counts", "points_to", "named"),
+    [
+        ("clockwise", "heavy", "half a turn off"),
+        ("counter-clockwise", "light", "the machine's numbers run the other way round (counts)"),
+    ],
+)
+def test_a_word_about_the_machine_that_nobody_proved_is_found_out_too(
+    counts: str, points_to: str, named: str
+) -> None:
+    """Its numbers run clockwise seen from the flywheel, and it points to the light side."""
+    text, _ = trusting(HONEST)
+    start, end = text.index("[[proofs]]"), text.index("[drills]")
+    said = (
+        f'counts = "{counts}"\nseen_from = "flywheel"\nzero = {MACHINE.zero}\n'
+        f'points_to = "{points_to}"\n'
+    )
+    text = text[:start] + said + text[end:]
+    believed = Results(read_text(text))
+    assert believed.check_spin.due
+    assert heaviest(left_by(believed, MACHINE)) > 180
+    putty = planned_putty(believed)
+    checked = Results(read_text(with_check(text, MACHINE, HONEST, putty, random.Random(2))))
+    assert named in checked.check_spin.contradiction
+
+
 def random_hidden(luck: random.Random) -> Hidden:
     """A crank and a machine as a shop may have them; the errors are those that the job states."""
     crank = tuple((at(luck.uniform(50, 900), luck.uniform(0, 360)), z) for z in (70.0, 330.0))

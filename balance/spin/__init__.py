@@ -12,6 +12,14 @@ __getattr__, __all__ = front_door(
             "NextSpin",
             "identify",
         ),
+        "check_spin": (
+            "CheckSpin",
+            "CheckVerdict",
+            "Putty",
+            "judge_check_spin",
+            "predict_check_spin",
+            "putty_gmm",
+        ),
         "declared": (
             "differences",
             "identified_machine",
