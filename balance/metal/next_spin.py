@@ -10,7 +10,7 @@ from balance.errors import MissingInputError
 from balance.job.amounts import amount_gmm
 from balance.job.model import Job
 from balance.metal.drilled_holes import taken_between
-from balance.metal.steps import Corrected, CrankCorrection
+from balance.metal.steps import Corrected
 from balance.spin.machine import from_crank
 from balance.spin.machine_page import declared_machine
 from balance.spin.planes import transfer
@@ -86,7 +86,7 @@ def next_spins(job: Job, spun: Spun, corrected: Corrected) -> tuple[NextSpin, ..
 
 def _next(job: Job, spun: Spun, corrected: Corrected, stack: StackReading) -> NextSpin:
     marks = [*corrected.crank.marks, *(part for part in stack.on if part != "crank")]
-    change, after = _crank_work(spun, corrected.crank, alone=len(stack.on) == 1)
+    change, after = _crank_work(spun, corrected, alone=len(stack.on) == 1)
     change = change - taken_between(job, marks, stack.drilled)
     for disc in corrected.discs:
         if disc.name in stack.on:
@@ -96,9 +96,14 @@ def _next(job: Job, spun: Spun, corrected: Corrected, stack: StackReading) -> Ne
     return NextSpin(stack.on, after, tuple(_shown(job, spun, there)))
 
 
-def _crank_work(spun: Spun, crank: CrankCorrection, *, alone: bool) -> tuple[Complex, str]:
-    """Return what the next work on the crank changes in the bearing planes, and its name."""
-    plan = crank.plan
+def _crank_work(spun: Spun, corrected: Corrected, *, alone: bool) -> tuple[Complex, str]:
+    """Return what the next work on the crank changes in the bearing planes, and its name.
+
+    Holes that were drilled since the last spin are counted elsewhere, they only have a name here.
+    """
+    crank, plan = corrected.crank, corrected.crank.plan
+    if "crank" in corrected.waiting:
+        return np.zeros(2, complex), "the holes recorded" if alone else "all that is planned"
     if alone and plan.slugs:
         gains = [vector(slug.net_unbalance_gmm, slug.degrees) for slug in plan.slugs]
         places = [crank.counterweights[slug.counterweight].z_mm for slug in plan.slugs]

@@ -35,8 +35,8 @@ def angle_drawing(sense: int | None, zero_degrees: float = 0.0, *, width_mm: flo
         f'<line y2="-9.6" stroke="{INK}" stroke-width="0.35"/>',
         f'<circle cy="-9.6" r="3" fill="{PALE}" stroke="{INK}" stroke-width="0.4"/>',
         words(0, -9.6, "pin 1", 1.9),
-        *(_spoke(r, angle, f"{angle}°", text) for angle in (0, 90, 180, 270)),
-        _turning(8.0, 195, 300, text, "+"),
+        *(_spoke(r, angle, f"{angle}°", 2.4) for angle in (0, 90, 180, 270)),
+        _turning(6.9, 195, 300, text, "+"),
     ]
     if sense is not None:
         body += [_machine_mark(r, zero_degrees + sense * n, n) for n in (0, 90, 180, 270)]
@@ -46,7 +46,8 @@ def angle_drawing(sense: int | None, zero_degrees: float = 0.0, *, width_mm: flo
 
 def _spoke(radius: float, degrees: float, label: str, text: float) -> str:
     (x1, y1), (x2, y2) = at(radius - 1, degrees), at(radius + 1, degrees)
-    x, y = at(radius - 3.4, degrees) if degrees else (-3.6, -radius - 0.2 + 2.4)
+    inwards = 4.5 if degrees in (90, 270) else 3.4  # beside a tick there must be room for the word
+    x, y = at(radius - inwards, degrees) if degrees else (-3.6, -radius - 0.2 + 2.4)
     return (
         f'<line x1="{x1:.2f}" y1="{y1:.2f}" x2="{x2:.2f}" y2="{y2:.2f}" stroke="{INK}" '
         f'stroke-width="0.5"/>' + words(x, y, label, text, weight="bold")

@@ -92,11 +92,11 @@ def side_drawing(
         *(_plate(pin.z_mm, -11.0, clean(pin.name, most=12), unit) for pin in pins),
         *_labels(webs, unit),
     ]
-    below = 17.6 + 4.4 * max([0, *(len(web.work) for web in webs)])
+    below = 16.9 + 4.4 * max([0, *(len(web.work) for web in webs)])
     body.append(words(low, below * unit, "nose", _TEXT * unit, "start"))
     body.append(words(high, below * unit, "z grows → flywheel", _TEXT * unit, "end"))
-    top = 19.6 if _crowded(planes, unit) else 16.8
-    box = (low, -top * unit, high - low, (below + top + 1.5) * unit)
+    top = 20.2 if _crowded(planes, unit) else 17.4
+    box = (low, -top * unit, high - low, (below + top + 2.2) * unit)
     return svg(body, box, width_mm, unit)
 
 

@@ -207,7 +207,7 @@ def disc_view(
     >>> job = read_job(files("cli.examples") / "flat-four.toml")
     >>> flywheel = correct_job(job, spin_job(job)).discs[0]
     >>> disc_view(flywheel, circle_mm=112.0).axes[0].get_title()[:2]
-    '1:'
+    '3:'
 
     Source: geometry; drawing only.
     """

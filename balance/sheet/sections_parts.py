@@ -42,12 +42,15 @@ WHERE_TO_CUT = {
 }
 
 
-def section(title: str, made: Callable[[], tuple[Block, ...]]) -> tuple[Block, ...]:
+def section(
+    title: str, made: Callable[[], tuple[Block, ...]], *, new_page: bool = False
+) -> tuple[Block, ...]:
     """Return a section, or in one line what is still to be measured for it."""
+    heading = Heading(title, new_page=new_page)
     try:
-        return (Heading(title), *made())
+        return (heading, *made())
     except MissingInputError as missing:
-        return (Heading(title), Text(clean(not_yet(missing))))
+        return (heading, Text(clean(not_yet(missing))))
 
 
 def not_yet(missing: MissingInputError) -> str:

@@ -90,10 +90,9 @@ def _side(results: Results) -> Iterator[Block]:
         f"{clean(web.mark)} at z {number(web.z_mm)} mm" for web in webs
     )
     alt += "".join(f"; {', '.join(names)} in {clean(mark)}" for mark, names in work.items())
-    bold = " Dark: worked on, by the numbers below." if work else ""
+    bold = " Dark: worked on." if work else ""
     caption = (
-        "From the side, crankpin 1 up; to scale along z, pins and counterweights sketched. "
-        f"Triangles: bearings.{bold}{datum}"
+        f"From the side, crankpin 1 up, to scale along z only. Triangles: bearings.{bold}{datum}"
     )
     yield Picture(drawing.svg, alt, drawing.width_mm, caption)
 
@@ -202,7 +201,7 @@ def _next_spins(results: Results) -> tuple[NextSpin, ...]:
         corrected = results.corrected
     except MissingInputError:
         return ()
-    made = corrected.crank.plan.feasible
+    made = corrected.crank.plan.feasible or "crank" in corrected.waiting
     return next_spins(results.job, results.spun, corrected) if made else ()
 
 

@@ -70,6 +70,9 @@ def work_sheet(results: Results, *, paper: str = "a4") -> bytes:
 def work_paper(results: Results) -> Paper:
     """Return the work sheet as blocks."""
     spins = results.job.standing_spins
+    drilling = drilling_page(results)
+    # a page for the bench, one for the drill press, one for the machine
+    apart = any(isinstance(block, Heading) and block.new_page for block in drilling)
     blocks = (
         *doubts_section(results),
         Heading("1  Order of work"),
@@ -79,14 +82,15 @@ def work_paper(results: Results) -> Paper:
             results.job.parts.rods, "3  What to cut from the parts", lambda: cuts_section(results)
         ),
         *section("4  Bobweights", lambda: bobweight_section(results)),
-        *drilling_page(results),
-        *_if(spins, "6  What the next spin should show", lambda: respin_section(results)),
+        *drilling,
+        *_if(spins, NEXT_SPIN, lambda: respin_section(results), new_page=apart),
         *_if(spins, "7  What should remain", lambda: expected_section(results)),
         SIGNATURE,
     )
     return headed(results, "Work sheet", blocks)
 
 
+NEXT_SPIN = "6  What the next spin should show"
 SIGNATURE = Table(
     (
         Column("job done by", width_mm=70),
@@ -98,10 +102,14 @@ SIGNATURE = Table(
 
 
 def _if(
-    there: Sequence[object], title: str, made: Callable[[], tuple[Block, ...]]
+    there: Sequence[object],
+    title: str,
+    made: Callable[[], tuple[Block, ...]],
+    *,
+    new_page: bool = False,
 ) -> tuple[Block, ...]:
     """Return a section when there is anything to say; another section says what is missing."""
-    return section(title, made) if there else ()
+    return section(title, made, new_page=new_page) if there else ()
 
 
 def headed(results: Results, title: str, blocks: tuple[Block, ...]) -> Paper:

@@ -131,12 +131,20 @@ def test_a_first_cut_stands_before_the_full_depth(look, flat_four: Results) -> N
 
 
 def test_a_hole_that_is_there_already_is_deepened(look, edited) -> None:
-    results = edited(keep=lambda text: text + DRILLED_TOO_SHALLOW)
-    deep = [hole for hole in results.corrected.crank.plan.holes if hole.deepens is not None]
-    assert len(deep) == 1
-    (told,) = (r["full depth, mm (point)"] for r in _holes(look, results) if "→" in
-               r["full depth, mm (point)"])  # fmt: skip
-    assert re.match(rf"deepen 7\.0 → {deep[0].depth_mm:.1f} \(", told)
+    """Drilled too shallow, spun, and the machine showed what the sheet said that it should."""
+    waiting = edited(keep=lambda text: text + DRILLED_TOO_SHALLOW)
+    rows = look.as_dicts(look.table_with(work_paper(waiting), "should show"))[:2]
+    assert rows[0]["what turns, after what"] == "crank, after the holes recorded"
+    shown = [row["should show"].rstrip("°").split(" at ") for row in rows]
+    again = '[[spins]]\non = ["crank"]\ndrilled = 1\nreadings = [\n' + "".join(
+        f'  {{ plane = "{row["plane"]}", amount = "{amount}", angle = "{angle} deg" }},\n'
+        for row, (amount, angle) in zip(rows, shown, strict=True)
+    )
+    results = edited(keep=lambda text: text + DRILLED_TOO_SHALLOW + again + "]\n")
+    (deep,) = (hole for hole in results.corrected.crank.plan.holes if hole.deepens is not None)
+    told = [row["full depth, mm (point)"] for row in _holes(look, results)]
+    (deeper,) = (text for text in told if "→" in text)
+    assert re.match(rf"deepen 7\.0 → {deep.depth_mm:.1f} \(", deeper)
 
 
 DRILLED_TOO_SHALLOW = """
