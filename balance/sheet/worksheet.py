@@ -18,6 +18,7 @@ from balance.sheet.blocks import (
 from balance.sheet.pdf import set_pdf
 from balance.sheet.results import Results
 from balance.sheet.sections_drilling import drilling_page
+from balance.sheet.sections_metal import seats_section
 from balance.sheet.sections_parts import (
     bobweight_section,
     cuts_section,
@@ -71,8 +72,10 @@ def work_paper(results: Results) -> Paper:
     """Return the work sheet as blocks."""
     spins = results.job.standing_spins
     drilling = drilling_page(results)
-    # a page for the bench, one for the drill press, one for the machine
-    apart = any(isinstance(block, Heading) and block.new_page for block in drilling)
+    # a page for the bench, one for the drill press, one for the machine: unless the second of
+    # them ran over, as it does with slugs
+    begun = any(isinstance(block, Heading) and block.new_page for block in drilling)
+    apart = begun and not seats_section(results)
     blocks = (
         *doubts_section(results),
         Heading("1  Order of work"),
