@@ -1,4 +1,4 @@
-"""The correction for programs: what the screen says, and no plan where a spin comes first."""
+"""The correction for programs: what the screen says, and no plan that nobody may drill by."""
 
 from typing import Any
 
@@ -16,6 +16,7 @@ def correction_for_programs(results: Results, *, others: bool = False) -> dict[s
     """Return the correction as dicts and lists, the angles of its holes in [0, 360)."""
     corrected = results.corrected
     made = plain(corrected) | plain(recorded_for_programs(since_last_spin(results)))
+    made["stop"] = results.check_spin.contradiction or results.history.unexplained
     made["crank"] = _part(results, "crank", corrected.crank)
     made["discs"] = [_part(results, disc.name, disc) for disc in corrected.discs]
     if not others:
@@ -26,10 +27,10 @@ def correction_for_programs(results: Results, *, others: bool = False) -> dict[s
 def _part(
     results: Results, name: str, correction: CrankCorrection | DiscCorrection
 ) -> dict[str, Any]:
-    """Return one part with what is to be expected; without its plan while it waits for a spin."""
+    """Return one part with what is to be expected; without a plan that nobody may drill by."""
     said = expected(correction, wanted=results.job.targets.chance)
     part = {**plain(correction), "expected": said}
-    if name in results.corrected.waiting:
+    if name in results.corrected.waiting or results.check_spin.contradiction:
         part |= {key: None for key in _OF_THE_PLAN if key in part}
     return part
 

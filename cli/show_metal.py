@@ -19,17 +19,12 @@ def show_correction(results: Results, *, others: bool = False) -> None:
     recorded = since_last_spin(results)
     if recorded is not None:
         spin_first(results, recorded)
-    if not (results.spun.proven or results.check_spin.contradiction):
-        say("WARNING the machine's convention is not proven: prove it before you drill.")
-    corrected = results.corrected
     show_recorded_check(results.job, results.check_spin.recorded)
-    for doubt in results.spun.doubts:
-        say(f"WARNING {sentence(doubt)}")
-    if said := results.history.unexplained:
-        say(
-            f"STOP: {said}. Measure the holes and record what you measure before anything is cut;",
-            "what follows takes the recorded holes as true.",
-        )
+    if results.check_spin.contradiction:  # the plan rests on what has just been refuted
+        next_step(next_of_check(results.check_spin))
+        return
+    _doubts(results)
+    corrected = results.corrected
     if "crank" in corrected.waiting:
         crank_by_holes(results, corrected.crank)
     else:
@@ -53,6 +48,18 @@ def show_correction(results: Results, *, others: bool = False) -> None:
     if "crank" not in corrected.waiting:
         _beside_the_plan(corrected)
     next_step(_next(results))
+
+
+def _doubts(results: Results) -> None:
+    if not results.spun.proven:
+        say("WARNING the machine's convention is not proven: prove it before you drill.")
+    for doubt in results.spun.doubts:
+        say(f"WARNING {sentence(doubt)}")
+    if said := results.history.unexplained:
+        say(
+            f"STOP: {said}. Measure the holes and record what you measure before anything is cut;",
+            "what follows takes the recorded holes as true.",
+        )
 
 
 STOPPED = "clear up what the last spin says against the holes; drill nothing before that."

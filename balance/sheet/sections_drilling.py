@@ -31,6 +31,8 @@ def drilling_page(results: Results) -> tuple[Block, ...]:
             *angles_section(results),
             Text(clean(not_yet(missing))),
         )
+    if results.check_spin.contradiction:  # the plan rests on what has been refuted
+        return (Heading("5  Drilling"), *check_spin_section(results), *angles_section(results))
     if not _planned(results.corrected):
         return (Heading("5  Drilling"), *angles_section(results), *work)
     return (

@@ -3,6 +3,7 @@
 The twin of the examples without its declaration: only the proof spins say how its machine counts.
 """
 
+import json
 import re
 from collections.abc import Callable
 from pathlib import Path
@@ -105,6 +106,12 @@ def test_a_check_spin_that_contradicts_stops_everything(
         assert stop in again.out
         assert again.out.rstrip().endswith("drill nothing before that.")
         assert "WARNING" not in again.out.partition("STOP")[0]
+    assert "full depth" not in again.out  # no hole to drill by
+    as_json = heavyspot("correct", undeclared, "--json")
+    found = json.loads(as_json.out)
+    assert as_json.code == 1
+    assert found["stop"].startswith("the check spin does not show the putty")
+    assert found["crank"]["plan"] is None
     assert "the check spin does not show the putty" in heavyspot("check", undeclared).out
     gone = heavyspot("spin", undeclared, "--undo").out
     assert "Taken back: the latest check spin of crank, of" in gone

@@ -13,7 +13,7 @@ from balance.job.load import read_text
 from balance.sheet.blocks import Block, Notice, Table, Text
 from balance.sheet.results import Results
 from balance.sheet.sections_check_spin import check_spin_section
-from balance.sheet.sections_drilling import rests_on
+from balance.sheet.sections_drilling import drilling_page, rests_on
 from balance.sheet.sections_kept import measured_section
 from balance.sheet.standing import standing
 
@@ -86,6 +86,10 @@ def test_what_contradicts_stops_the_page_and_the_check_of_the_job() -> None:
     (notice,) = check_spin_section(results)
     assert words((notice,)).startswith("STOP: The check spin does not show the putty")
     assert "Drill nothing." in words((notice,))
+    page = words(drilling_page(results))
+    assert "STOP: " in page
+    assert "W1, z\u00a030" not in page  # no hole to drill by
+    assert "W1, z\u00a030" in words(drilling_page(of(UNDECLARED)))
     assert "NOT PROVEN" in " ".join(rests_on(results))
     assert any("does not show the putty" in said for said in standing(results.job).warnings)
 
