@@ -133,6 +133,16 @@ angle = "313 deg"
 diameter = "9 mm"
 depth = "12 mm"
 """
+# What the machine shows once W3 has its 7 mm: the example's reading less that hole.
+_SPIN_DEEPER = """
+[[spins]]
+drilled = 1
+on = ["crank"]
+readings = [
+  { plane = "left", amount = "284 g mm", angle = "276 deg" },
+  { plane = "right", amount = "429 g mm", angle = "132 deg" },
+]
+"""
 _SPARES = """
 [[parts.pistons]]
 mark = "P5"
@@ -180,7 +190,11 @@ JOBS: dict[str, Callable[[], str]] = {
     "two spins of one state": lambda: shipped("flat-four") + _SPIN_AGAIN,
     "holes drilled since": lambda: shipped("flat-four") + _DRILLED,
     "spare parts to choose from": lambda: shipped("flat-four") + _SPARES,
-    "a hole made deeper": lambda: shipped("flat-four") + _DRILLED.replace("12 mm", "7 mm"),
+    "a hole made deeper": lambda: (
+        shipped("flat-four")
+        + _DRILLED.replace("12 mm", "7 mm")
+        + _SPIN_DEEPER
+    ),
     "spun again after drilling": lambda: (
         shipped("flat-four") + _DRILLED + _SPIN_AGAIN.replace("[[spins]]", "[[spins]]\ndrilled = 1")
     ),
