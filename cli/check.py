@@ -25,7 +25,7 @@ def check(job: JobFile, json: AsJson = False) -> int:
 
     read = read_job(job)
     found = standing(read)
-    code = 2 if found.wrong else 0 if found.ready else 1
+    code = 0 if found.ready else 1
     if json:
         print_json(found)
         return code

@@ -62,7 +62,8 @@ def told_step(readings_g: Sequence[float], *, resolution_g: float) -> ToldStep |
     Source: own rule, no source; 1 oz is 28.349523125 g, as in :mod:`balance.units`.
     """
     division = one_positive("resolution_g", resolution_g)
-    different = np.unique(np.round(positive("readings_g", readings_g), 6))
+    readings = positive("readings_g", readings_g)
+    different = np.array(sorted(set(np.round(readings, 6).tolist())))  # np.unique loads numpy.ma
     for step in sorted(_steps(), key=lambda each: -each.step_g):
         if different.size and _chance(division / step.step_g, different.size) <= CHANCE:
             off = np.abs(different - step.step_g * np.round(different / step.step_g))
