@@ -186,6 +186,11 @@ def _drilling(results: Results) -> Iterator[str]:
     except MissingInputError:
         yield "Spin the crank and write the readings into the job file; then make this sheet again."
         return
+    if results.check_spin.contradiction:
+        yield "Drill nothing: clear up what the check spin says (5); then make this sheet again."
+        return
+    if results.check_spin.due:
+        yield "Make the check spin with putty (5), write it down; drill nothing before it agrees."
     if plan.slugs:
         yield (
             "Bore for the slugs and fit them (5), spin (6), make this sheet again: the holes of "

@@ -16,6 +16,7 @@ from balance.sheet.sections_check_spin import check_spin_section
 from balance.sheet.sections_drilling import drilling_page, rests_on
 from balance.sheet.sections_kept import measured_section
 from balance.sheet.standing import standing
+from balance.sheet.worksheet import order_of_work
 
 TWIN = make_examples.v_twin()[0]
 UNDECLARED = re.sub(r"(?m)^(counts|turns|zero|points_to) = .*\n", "", TWIN)
@@ -57,6 +58,8 @@ def words(blocks: tuple[Block, ...]) -> str:
 
 
 def test_where_all_rests_on_the_proofs_the_page_has_boxes_to_write_in() -> None:
+    assert any(said.startswith("Make the check spin") for said in order_of_work(of(UNDECLARED)))
+    assert not any("check spin" in said for said in order_of_work(of(TWIN)))
     notice, table = check_spin_section(of(UNDECLARED))
     assert isinstance(notice, Notice)
     assert isinstance(table, Table)
@@ -86,6 +89,9 @@ def test_what_contradicts_stops_the_page_and_the_check_of_the_job() -> None:
     (notice,) = check_spin_section(results)
     assert words((notice,)).startswith("STOP: The check spin does not show the putty")
     assert "Drill nothing." in words((notice,))
+    assert "Drill nothing: clear up what the check spin says (5)" in " ".join(
+        order_of_work(results)
+    )
     page = words(drilling_page(results))
     assert "STOP: " in page
     assert "W1, z\u00a030" not in page  # no hole to drill by
