@@ -2,7 +2,7 @@
 
 Masses and moments: flat slices of the hole summed by scipy's quadrature. Webs: dense points on the
 outlines of the two profiles, nearest pair. Transfer: two equations of statics solved by numpy.
-Optima: every placing tried, on instances coarse enough for it.
+Optima of every placing: test_plan_brute.py.
 """
 
 import dataclasses
@@ -130,57 +130,6 @@ def test_a_plan_keeps_every_rule(seed):
         assert made.bound_holes <= len(made.holes)
         assert made.bound_g <= made.removed_g + 1e-9
         assert made.optimal
-
-
-def brute(unbalance, webs, drills, tolerance, *, depth_step, angle_step, most, margin=0.5):
-    """Return (holes, metal) of the best placing by trying every one."""
-    options = []
-    for n, cw in enumerate(webs):
-        share = np.linalg.solve(np.array([[1, 1], PLANES]), np.array([1, cw.z_mm]))
-        for d in drills:
-            if (cw.width_mm - d) / 2 < 3.0:
-                continue
-            for h in np.arange(5.0, cw.max_depth_mm + 1e-9, depth_step):
-                m, u = moments(d, h, cw.radius_mm)
-                count = int(2 * cw.half_span_degrees / angle_step + 1e-9)
-                for k in range(count + 1):
-                    angle = cw.centre_degrees - cw.half_span_degrees + k * angle_step
-                    gone = u * np.exp(1j * math.radians(angle)) * share
-                    options.append((n, DrilledHole(angle, d, h), m, gone))
-    taken, mass = np.array([o[3] for o in options]), np.array([o[2] for o in options])
-    for number in range(1, most + 1):
-        picks = np.array(list(itertools.combinations(range(len(options)), number)))
-        left = np.abs(unbalance - taken[picks].sum(1)) <= margin * np.array(tolerance)
-        good = picks[left.all(1)]
-        for pick in good[np.argsort(mass[good].sum(1))]:
-            pairs = itertools.combinations([options[i] for i in pick], 2)
-            if all(a[0] != b[0] or web(a[1], b[1], webs[a[0]].radius_mm) >= 4.0 for a, b in pairs):
-                return number, mass[pick].sum()
-    return None
-
-
-@pytest.mark.parametrize("half", [(20, 45), (60, 170)])
-@pytest.mark.parametrize("seed", range(10))
-def test_the_optimum_is_that_of_trying_everything(seed, half):
-    webs = crank(seed, 2 + seed % 2, half=half, depth=(15, 25))
-    unbalance = heavy(seed + 100, webs, 1 + seed % 3)
-    wanted = {"drills": [10.0, 12.0], "tolerance": [300.0, 300.0]}
-    best = brute(unbalance, webs, **wanted, depth_step=5.0, angle_step=30.0, most=3)
-    made = plan(
-        unbalance,
-        PLANES,
-        counterweights=webs,
-        drills_mm=wanted["drills"],
-        tolerance_gmm=wanted["tolerance"],
-        depth_step_mm=5.0,
-        angle_step_degrees=30.0,
-        time_limit_s=4,
-    )
-    if best is None:
-        assert made.bound_holes is None or made.bound_holes > 3
-    else:
-        assert made.optimal
-        assert (len(made.holes), made.removed_g) == pytest.approx(best, rel=1e-7)
 
 
 def test_nothing_to_do_is_an_empty_optimal_plan():
