@@ -70,7 +70,7 @@ def work_sheet(results: Results, *, paper: str = "a4") -> bytes:
 
 def work_paper(results: Results) -> Paper:
     """Return the work sheet as blocks."""
-    spins = results.job.standing_spins
+    spins = () if _refuted(results) else results.job.standing_spins
     drilling = drilling_page(results)
     # a page for the bench, one for the drill press, one for the machine: unless the second of
     # them ran over, as it does with slugs
@@ -91,6 +91,14 @@ def work_paper(results: Results) -> Paper:
         SIGNATURE,
     )
     return headed(results, "Work sheet", blocks)
+
+
+def _refuted(results: Results) -> bool:
+    """Return whether a check spin contradicts what every plan here rests on."""
+    try:
+        return bool(results.check_spin.contradiction)
+    except MissingInputError:
+        return False
 
 
 NEXT_SPIN = "6  What the next spin should show"

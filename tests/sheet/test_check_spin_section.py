@@ -10,13 +10,13 @@ import pytest
 from cli.examples import make_examples
 
 from balance.job.load import read_text
-from balance.sheet.blocks import Block, Notice, Table, Text
+from balance.sheet.blocks import Block, Heading, Notice, Table, Text
 from balance.sheet.results import Results
 from balance.sheet.sections_check_spin import check_spin_section
 from balance.sheet.sections_drilling import drilling_page, rests_on
 from balance.sheet.sections_kept import measured_section
 from balance.sheet.standing import standing
-from balance.sheet.worksheet import order_of_work
+from balance.sheet.worksheet import order_of_work, work_paper
 
 TWIN = make_examples.v_twin()[0]
 UNDECLARED = re.sub(r"(?m)^(counts|turns|zero|points_to) = .*\n", "", TWIN)
@@ -92,6 +92,8 @@ def test_what_contradicts_stops_the_page_and_the_check_of_the_job() -> None:
     assert "Drill nothing: clear up what the check spin says (5)" in " ".join(
         order_of_work(results)
     )
+    sheet = [block.text for block in work_paper(results).blocks if isinstance(block, Heading)]
+    assert sheet[-1] == "5  Drilling"  # nothing of what should remain
     page = words(drilling_page(results))
     assert "STOP: " in page
     assert "W1, z\u00a030" not in page  # no hole to drill by
