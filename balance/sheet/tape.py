@@ -29,13 +29,15 @@ class Tape:
     def mark(self) -> str:
         """The mark that it is measured from."""
         if self.middle:
-            return unbroken(f"mid {angle_text(self.mark_degrees)}")
+            return f"mid {angle_text(self.mark_degrees)}"
         return angle_text(self.mark_degrees)
 
     @property
-    def towards(self) -> str:
-        """The angle on that side of the mark where the hole is."""
-        return "on it" if self.length == "0.0" else angle_text(self.towards_degrees)
+    def way(self) -> str:
+        """From the mark, and the angle on that side of it where the hole is."""
+        if self.length == "0.0":
+            return unbroken(f"{self.mark}, on it")
+        return unbroken(f"{self.mark} → {angle_text(self.towards_degrees)}")
 
 
 def along_rim(
@@ -59,11 +61,11 @@ def along_rim(
     Examples
     --------
     >>> one = along_rim(312, radius_mm=78, centre_degrees=340, half_span_degrees=60)
-    >>> one.length, one.mark, one.towards
-    ('65.3', '0°', '270°')
+    >>> one.length, one.mark, one.towards_degrees
+    ('65.3', '0°', 270.0)
     >>> two = along_rim(201, radius_mm=104, centre_degrees=180, half_span_degrees=105)
-    >>> two.length, two.mark, two.towards
-    ('38.1', 'mid\xa0180°', '270°')
+    >>> two.length, two.mark, two.towards_degrees
+    ('38.1', 'mid 180°', 270.0)
 
     Source: length of an arc.
     """
@@ -87,8 +89,8 @@ def straight(angle_degrees: float, *, circle_mm: float) -> Tape:
     Examples
     --------
     >>> one = straight(240, circle_mm=100)
-    >>> one.length, one.mark, one.towards
-    ('100.0', '180°', '270°')
+    >>> one.length, one.mark, one.towards_degrees
+    ('100.0', '180°', 270.0)
 
     Source: length of a chord.
     """

@@ -25,10 +25,8 @@ def _angle(text: str) -> float:
 
 def _by_tape(row: dict[str, str], radius_mm: float) -> float:
     """Hold the tape at the mark, go so many mm along the circle, that way: where is that?"""
-    mark = _angle(row["from mark"])
-    if row["towards"] == "on it":
-        return mark
-    sign = 1 if (_angle(row["towards"]) - mark) % 360 < 180 else -1
+    mark, towards = (_angle(text) for text in row["from mark → towards"].split(" → "))
+    sign = 1 if (towards - mark) % 360 < 180 else -1
     return (mark + math.degrees(sign * float(row["tape, mm"]) / radius_mm)) % 360
 
 
@@ -64,7 +62,9 @@ def test_every_hole_of_the_crank_is_told_five_ways_that_agree(
         assert _apart(told, hole.degrees) < 0.051  # printed to a tenth
         # 0.05 mm on the tape is 0.04 degree at these radii
         assert _apart(_by_tape(row, weight.radius_mm), hole.degrees) < 0.06
-        mark = _angle(row["from mark"])  # a tape cannot be held where there is no rim
+        mark = _angle(
+            row["from mark → towards"].split(" → ")[0]
+        )  # a tape cannot be held where there is no rim
         assert _apart(mark, weight.centre_degrees) <= weight.half_span_degrees
         shown = _angle(row["machine's number"])
         assert _apart(machine.zero_degrees + machine.sense * shown, hole.degrees) < 0.051
@@ -197,6 +197,40 @@ def test_the_drilling_page_stands_by_itself(look, flat_four: Results) -> None:
     assert len(pictures) == 6
     for paper in ("a4", "us-letter"):  # on one page, after the one with the sheet's title
         assert look.pages(set_pdf(page, size=paper)) == 2
+
+
+def _with_holes(results: Results, count: int) -> Results:
+    """Return a job with so many holes to drill in two cuts, two in each counterweight."""
+    crank = results.corrected.crank
+    one = crank.plan.holes[0]
+    holes = tuple(
+        replace(
+            one,
+            counterweight=n // 2,
+            degrees=crank.counterweights[n // 2].centre_degrees + 14 * (n % 2),
+        )
+        for n in range(count)
+    )
+    cuts = tuple(replace(crank.stage.first_cut[0], hole=hole, depth_mm=11.0) for hole in holes)
+    planned = replace(
+        crank, plan=replace(crank.plan, holes=holes), stage=replace(crank.stage, first_cut=cuts)
+    )
+    discs = tuple(
+        replace(disc, first_hole=count + n) for n, disc in enumerate(results.corrected.discs, 1)
+    )
+    made = Results(results.job)
+    made.__dict__["corrected"] = replace(results.corrected, crank=planned, discs=discs)
+    return made
+
+
+@pytest.mark.parametrize(("count", "pages"), [(4, 3), (12, 4)])
+@pytest.mark.parametrize("paper", ["a4", "us-letter"])
+def test_four_holes_in_two_cuts_and_the_bolted_parts_are_one_page(
+    look, flat_four: Results, paper: str, count: int, pages: int
+) -> None:
+    results = _with_holes(flat_four, count)
+    assert [row["hole"] for row in _holes(look, results)] == [str(n + 1) for n in range(count + 2)]
+    assert look.pages(work_sheet(results, paper=paper)) == pages
 
 
 def test_what_the_spins_were_made_with_is_told(look, v_twin: Results, edited) -> None:

@@ -176,11 +176,11 @@ def test_angles_and_tapes_name_the_same_place(
 
 def test_a_tape_is_held_where_there_is_rim() -> None:
     near = along_rim(350, radius_mm=80, centre_degrees=40, half_span_degrees=40)
-    assert (near.mark, near.length, near.towards) == ("0°", "14.0", "270°")
+    assert (near.length, near.way) == ("14.0", "0°\u00a0→\u00a0270°")
     far = along_rim(350, radius_mm=80, centre_degrees=41, half_span_degrees=40)
-    assert (far.mark, far.length, far.towards) == ("mid\u00a041°", "71.2", "0°")
+    assert (far.length, far.way) == ("71.2", "mid\u00a041°\u00a0→\u00a00°")
     there = along_rim(41.0, radius_mm=80, centre_degrees=41, half_span_degrees=40)
-    assert there.towards == "on it"
+    assert there.way == "mid\u00a041°,\u00a0on\u00a0it"
 
 
 @pytest.mark.parametrize("apart", [0.0, 3.0, 8.0])
