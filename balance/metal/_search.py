@@ -10,7 +10,6 @@ Searching a gap and finding a dearer placing proves nothing beyond the gap; the 
 up to which metal the search was complete.
 """
 
-import itertools
 import math
 import time
 from collections.abc import Iterator, Sequence
@@ -266,12 +265,13 @@ class Pattern:
         for lot in _lots(held):
             hunt.check()
             part = lot.at(lot.cost <= hunt.gap)
-            for grown in self._extended(part, block, rest, hunt.gap):
+            for more in self._extended(part, block, rest, hunt.gap):
+                grown = self._apart(more, blocks[: depth + 1])
                 if rest:
                     cheapest = np.argsort(grown.cost, kind="stable")
                     self._grow(grown.at(cheapest), blocks, depth + 1, hunt)
                 else:
-                    self._meet(self._apart(grown, blocks), blocks, hunt)
+                    self._meet(grown, blocks, hunt)
 
     def _extended(
         self, held: _Partial, block: _Block, rest: list[_Block], gap: float
@@ -305,8 +305,9 @@ class Pattern:
         hunt.meet(rank, found, found.metal_g - self.bound_g)
 
     def _apart(self, held: _Partial, blocks: list[_Block]) -> _Partial:
-        """Keep the placings whose pieces on one counterweight leave the web, each set once."""
-        for (m, one), (n, two) in itertools.combinations(enumerate(blocks), 2):
+        """Keep the placings whose last pieces leave the web to the others, each set once."""
+        n, two = len(blocks) - 1, blocks[-1]
+        for m, one in enumerate(blocks[:-1]):
             if one.site == two.site:
                 held = held.at(self._sets(one, two, held.rows[m], held.rows[n]))
             elif self.sites[one.site].counterweight == self.sites[two.site].counterweight:

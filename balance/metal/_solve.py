@@ -223,7 +223,7 @@ class _Queue:
     def _glance_at_all(self, now: float) -> None:
         """Find some placing in the patterns that wait, the most promising first."""
         until = now + _GLANCING * (self._deadline - now)
-        for _, n, _ in sorted(self._heap):
+        for _, n, _ in sorted(self._heap, key=lambda waiting: waiting[:2]):
             if self.found or time.monotonic() > until:
                 return
             self.found = self._glance(self._pattern(n), until)

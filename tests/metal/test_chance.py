@@ -201,7 +201,7 @@ def test_slugs_count_in_the_chance() -> None:
     """Two webs point the wrong way: only slugs help, and what they put on is not forgotten."""
     webs = [Counterweight(z, 180, 40, 84, 24, 30) for z in (100, 500)]
     made = plan(
-        [2600, 2600],
+        [3500, 3500],
         [100, 500],
         counterweights=webs,
         drills_mm=[10, 12],
@@ -209,7 +209,7 @@ def test_slugs_count_in_the_chance() -> None:
         slugs=[SlugChoice(16, 24)],
     )
     assert made.slugs
-    # The slugs bring the crank within half the limit; 2 % of 2600 g mm is 52 g mm (two sigma).
+    # The slugs bring the crank within half the limit; 2 % of 3500 g mm is 70 g mm (two sigma).
     assert chance_of(made, draws=20_000).inside > 0.99
 
 

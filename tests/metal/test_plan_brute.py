@@ -130,6 +130,8 @@ def stand_together(case, one, two):
 
 def brute(case, every):
     """Return (holes, metal) of the best of all placings of up to four holes, or None."""
+    if not every:
+        return None
     limit = case["margin"] * np.array(case["tolerance_gmm"])
     taken, mass = np.array([o[4] for o in every]), np.array([o[3] for o in every])
     together = functools.cache(lambda i, j: stand_together(case, every[i], every[j]))
