@@ -11,6 +11,7 @@ from balance.sheet.check_spin_words import (
     resting_text,
     stop_text,
     stuck_option,
+    untold_text,
 )
 from cli.printing import bullets, heading, say, table
 
@@ -76,4 +77,6 @@ def _make(job: Job, planned: PlannedCheck) -> None:
     columns = ["plane", f"now {unit}", "at deg", f"must show {unit}", "at deg", "+/-", "+/- deg"]
     table(columns, rows, left=1)
     say("Lighter, or elsewhere: the machine counts otherwise than it is said to; drill nothing.")
+    if said := untold_text(planned):
+        say(said)
     say(f"Write it down: heavyspot spin {job.source} --add {stuck_option(planned)}")

@@ -85,6 +85,11 @@ class PlannedCheck:
     unit: str
     left_open: tuple[str, ...]
 
+    @property
+    def untold(self) -> tuple[str, ...]:
+        """The slips that a machine which reads this coarsely cannot show, though they do harm."""
+        return tuple(text for text in self.check.left_open if text not in self.left_open)
+
 
 @dataclass(frozen=True)
 class SpinCheck:

@@ -20,6 +20,7 @@ __all__ = [
     "resting_text",
     "stop_text",
     "stuck_option",
+    "untold_text",
 ]
 
 RESTS_ON_PROOFS = (
@@ -101,6 +102,16 @@ def offer_text(planned: PlannedCheck) -> str:
     shown = ", ".join(must_text(row, planned.unit) for row in planned.rows)
     return (
         f"To check the machine before the first hole, stick on {stuck}; it must then show {shown}."
+    )
+
+
+def untold_text(planned: PlannedCheck) -> str:
+    """Return what even the heaviest putty would not show on this machine; empty when all shows."""
+    if not planned.untold:
+        return ""
+    return (
+        f"Even so it would look the same if {', or if '.join(planned.untold)}: this machine reads "
+        "too coarsely. Spin more often, or fix a larger mass mechanically in the same places."
     )
 
 

@@ -5,7 +5,14 @@ from collections.abc import Iterator
 from balance.errors import MissingInputError
 from balance.metal.check_spin_steps import CheckRow, PlannedCheck
 from balance.sheet.blocks import WRITE, Block, Column, Notice, Table, Text, clean
-from balance.sheet.check_spin_words import figure, offer_text, place_text, resting_text, stop_text
+from balance.sheet.check_spin_words import (
+    figure,
+    offer_text,
+    place_text,
+    resting_text,
+    stop_text,
+    untold_text,
+)
 from balance.sheet.results import Results
 from balance.sheet.wording import capital
 
@@ -42,6 +49,8 @@ def _blocks(results: Results) -> Iterator[Block]:
     yield Notice("BEFORE THE FIRST HOLE, A CHECK SPIN: ", f"{resting_text(results.job)} Stick "
                  f"on {stuck}: putty, its middle at the rim. {_HOW}")  # fmt: skip
     yield _table(planned)
+    if said := untold_text(planned):
+        yield Text(clean(said))
 
 
 _HOW = (

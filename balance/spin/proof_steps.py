@@ -201,7 +201,7 @@ def _checked(job: Job) -> bool | None:
         return None
     try:
         last = last_check(job, machine_job(job))
-    except MissingInputError:  # nobody knows the machine yet
+    except (MissingInputError, JobFileError):  # nobody knows the machine, or its proofs contradict
         return None
     return True if last and last.agrees else False if last and last.contradicts else None
 

@@ -13,6 +13,7 @@ from balance.metal.check_spin_steps import HANDY_G, PlannedCheck
 from balance.sheet.results import Results
 from balance.spin.machine_page import readings_of
 from balance.spin.proof_steps import machine_job
+from cli.show_check_spin import show_check_spin
 
 FLAT = make_examples.flat_four()[0]
 TWIN = make_examples.v_twin()[0]
@@ -73,6 +74,17 @@ def test_where_only_a_lump_half_way_can_be_stuck_the_planes_cannot_be_told_apart
     check = planned(re.sub(r"(?m)^grade = .*$", 'grade = "G 40"', text))
     assert check.left_open == ("the two planes were exchanged",)  # it does no harm either
     assert check.check.left_open == check.left_open
+
+
+def test_a_machine_that_reads_too_coarsely_is_said_to(capsys: pytest.CaptureFixture[str]) -> None:
+    coarse = UNDECLARED.replace('least = "4 g mm"', 'least = "2000 g mm"')
+    coarse = re.sub(r"(?m)^grade = .*$", 'per_bearing = "600 g mm"', coarse)
+    check = planned(coarse)
+    assert {place.mass_g for place in check.places} == {HANDY_G[-1]}
+    assert "the angles are half a turn off (light side for heavy)" in check.untold
+    assert planned(UNDECLARED).untold == ()
+    show_check_spin(of(coarse))
+    assert "Even so it would look the same if" in capsys.readouterr().out
 
 
 def test_nothing_is_asked_where_nothing_is_cut_or_the_metal_has_changed() -> None:

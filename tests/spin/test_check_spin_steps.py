@@ -135,6 +135,13 @@ def test_a_check_spin_of_a_machine_that_nobody_knows_waits() -> None:
         machine_job(job)
 
 
+def test_a_check_spin_mends_no_proofs_that_contradict_the_job() -> None:
+    job = read_text(TWIN.replace('zero = "15 deg"', 'zero = "75 deg"') + check(dial()))
+    assert not is_proven(job)
+    with pytest.raises(JobFileError, match="the proof spins contradict it"):
+        machine_job(job)
+
+
 def every_step(job: Job) -> list[object]:
     results = Results(job)
     spun, plan = results.spun, results.corrected.crank.plan
