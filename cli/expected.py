@@ -27,7 +27,7 @@ def expected(correction: CrankCorrection | DiscCorrection, *, wanted: float) -> 
         return f"{verdict} in {share}"
     then = _what_first(correction)
     if inside >= _MORE_LIKELY_THAN_NOT:
-        return f"{verdict} in {share} only, {wanted:.0%} are wanted: {then}"
+        return f"{verdict} in {share} only, {100 * wanted:g}% are wanted: {then}"
     return f"more likely outside than in, {verdict} in {share} only: {then}"
 
 

@@ -60,6 +60,9 @@ _BEFORE = (
 )
 
 
+_SLUGS = "but its slugs come first: fit them, spin, and plan the holes anew"
+
+
 def _without(reason: str) -> str:
     return f"not compared with a plan: {reason}"
 
@@ -73,12 +76,14 @@ def _held(job: Job, hole: DrilledPage, spun: Spun, corrected: Corrected) -> Held
         return HeldToPlan(_without(f"there is none for {disc.name if disc else 'the crank'}"))
     planned = planned_to_record(corrected)
     found = compare_hole(job, hole, planned)
+    said = hole_text(job, hole.part, angle=hole.angle, diameter=hole.diameter, depth=hole.depth)
+    if found.planned is not None and disc is None and corrected.crank.plan.slugs:
+        return HeldToPlan(doubt=f"{said} is hole {found.planned.number} of the plan, {_SLUGS}")
     if found.planned is not None:
         kept = f"hole {found.planned.number} of the plan, {found.words}"
         return HeldToPlan(kept, planned=planned, spun=spun)
     if disc is None and not found.slip and (other := _other_way(job, hole, corrected)):
         return HeldToPlan(other)
-    said = hole_text(job, hole.part, angle=hole.angle, diameter=hole.diameter, depth=hole.depth)
     slip = f": {found.slip}" if found.slip else ""
     return HeldToPlan(doubt=f"{said} is no hole of the plan{slip}; {found.words}", slip=bool(slip))
 

@@ -7,7 +7,7 @@ from balance.sheet.results import Results
 from balance.sheet.wording import sentence
 from balance.vectors import amount, degrees, fold
 from cli.cautions import DRILLING, caution
-from cli.expected import expected
+from cli.expected import expected, share_text
 from cli.printing import bullets, heading, next_step, say, table, title
 from cli.show_check_spin import next_of_check, show_check_spin, show_recorded_check
 from cli.spin_first import crank_by_holes, disc_by_holes, since_last_spin, spin_first
@@ -140,7 +140,7 @@ def _crank(results: Results, correction: CrankCorrection) -> None:
         )
     ]
     table(["plane mm", "now g mm", "left g mm", "at deg", "limit g mm"], rows, left=0)
-    _chances(correction)
+    _chances(correction, wanted=results.job.targets.chance)
     if said := expected(correction, wanted=results.job.targets.chance):
         say(f"Expected{' after drilling' * (correction.chance is not None)}: {said}.")
 
@@ -161,20 +161,22 @@ def _hole_row(
     ]
 
 
-def _chances(correction: CrankCorrection) -> None:
+def _chances(correction: CrankCorrection, *, wanted: float) -> None:
     chance, staged = correction.chance, correction.stage
     if chance is None:
         return
     at_once = (
-        f"ends inside in {chance.inside:.0%} of cases, has gone too far in {chance.overshoot:.1%}"
+        f"ends inside in {share_text(chance.inside)}, has gone too far in {chance.overshoot:.1%}"
     )
     if staged is None or not staged.held_back:
-        say(f"Done to full depth at once it {at_once}: no need to stop short.")
+        enough = chance.inside >= wanted
+        short = "no need to stop short" if enough else "stopping short gains nothing"
+        say(f"Done to full depth at once it {at_once}: {short}.")
         return
     say(
         f"Drilled to full depth at once it {at_once}. Drilled to the first cut it ends inside in "
-        f"{staged.first_inside:.0%}, has gone too far in {staged.first_overshoot:.1%}: spin, then "
-        "finish."
+        f"{share_text(staged.first_inside)}, has gone too far in {staged.first_overshoot:.1%}: "
+        "spin, then finish."
     )
 
 

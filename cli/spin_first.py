@@ -29,7 +29,8 @@ def since_last_spin(results: Results) -> Recorded | None:
     as_spun = correct_job(results.job, results.spun, as_spun=True)
     found = recorded_since(results.job, results.spun, planned_to_record(as_spun))
     bolted = {part.name for part in results.job.bolted}
-    stopped = results.history.unexplained or results.check_spin.contradiction
+    stopped = bool(results.history.unexplained or results.check_spin.contradiction)
+    stopped = stopped or bool(as_spun.crank.plan.slugs)  # holes are planned anew after these
     to_come = tuple(
         each
         for each in found.to_come

@@ -155,3 +155,22 @@ def test_a_spin_that_contradicts_the_holes_stops_every_comparison(
     assert "SPIN FIRST. Drilled since the last spin: crank 1 hole." in both
     assert "STOP: " in both
     assert "Not recorded yet" not in both
+
+
+def test_holes_of_a_plan_with_slugs_wait_for_the_slugs(
+    heavyspot: Callable, example: Callable
+) -> None:
+    path = example("v8")
+    planned = json.loads(heavyspot("correct", path, "--json").out)["crank"]
+    assert planned["plan"]["slugs"]
+    (hole,) = planned["plan"]["holes"]
+    mark = planned["marks"][hole["counterweight"]]
+    words = ("drilled", path, mark, hole["degrees"], hole["diameter_mm"], hole["depth_mm"])
+    said = heavyspot(*words)
+    assert said.code == 2
+    assert "is hole 1 of the plan, but its slugs come first: fit them, spin, and plan" in said.err
+    stray = ("drilled", path, mark, hole["degrees"] + 30, hole["diameter_mm"], hole["depth_mm"])
+    assert heavyspot(*stray, "--sure").code == 0
+    out = heavyspot("correct", path).out
+    assert "SPIN FIRST" in out
+    assert "hole 1" not in out
