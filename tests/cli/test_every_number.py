@@ -133,7 +133,7 @@ def explained(results: Results, number: str) -> bool:
         ("flat-four", "0.61 g", "m_lim"),
         ("flat-four", "0.61 g at 78 mm", "U_lim"),
         ("flat-four", "17.5", "depth"),
-        ("flat-four", "0.78", "margin"),
+        ("flat-four", "0.88", "margin"),
         ("flat-four", "98%", "P"),
         ("flat-four", "98 %", "P"),
         ("flat-four", "9.2 g", "m"),
