@@ -96,7 +96,7 @@ def web_drawing(
             GREY,
         ),
         arc(r, start, end, f'stroke-width="{0.55 * scale:g}"'),
-        *_middle(0.42 * r, text),
+        *_middle(0.3 * r, text),
         *_marks(sector, text, [*(h.degrees for h in holes), *(s.degrees for s in slugs)]),
         *(_radial(hole, r, text) for hole in holes),
         *(_slug(slug, text) for slug in slugs),
@@ -107,7 +107,7 @@ def web_drawing(
     body += [badge.svg for badge in badges]
     outside = [at(badge.radius + 0.6 * text, badge.degrees) for badge in badges]
     outside.append(at(r + 2.2 * text, sector.centre_degrees))
-    shown = [*(at(r, a) for a in spread(start, end)), *outside, (4.6 * text, -0.42 * r)]
+    shown = [*(at(r, a) for a in spread(start, end)), *outside, (4.6 * text, -0.3 * r)]
     return framed(body, shown, scale)
 
 

@@ -92,7 +92,7 @@ def side_drawing(
         *(_plate(pin.z_mm, -11.0, clean(pin.name, most=12), unit) for pin in pins),
         *_labels(webs, unit),
     ]
-    below = 16.9 + 4.4 * max([0, *(len(web.work) for web in webs)])
+    below = 16.7 + 4.3 * max([0, *(len(web.work) for web in webs)])
     body.append(words(low, below * unit, "nose", _TEXT * unit, "start"))
     body.append(words(high, below * unit, "z grows → flywheel", _TEXT * unit, "end"))
     top = 20.2 if _crowded(planes, unit) else 17.4
@@ -200,7 +200,7 @@ def _labels(webs: Sequence[SideWeb], unit: float) -> Iterator[str]:
         mark = clean(web.mark, most=8)
         yield words(web.z_mm, y, mark, text, weight="bold" if web.work else "normal")
         for row, name in enumerate(web.work):
-            y = (17.8 + 4.4 * row) * unit
+            y = (17.7 + 4.3 * row) * unit
             yield (
                 f'<circle cx="{web.z_mm:.2f}" cy="{y:.2f}" r="{2.1 * unit:.2f}" fill="#fff" '
                 f'stroke="{INK}"/>'

@@ -19,13 +19,13 @@ DEPTHS = (
     "point."
 )
 MARKS = (
-    "Angles and sides as seen from the flywheel end. 0° mark: in line with crankpin 1. Mid: the "
-    "mark half-way along the counterweight's sector (tick in the drawing)."
+    "Angles and sides as seen from the flywheel end. 0° mark: in line with crankpin 1. Mid: "
+    "half-way along the counterweight's sector (tick in the drawing)."
 )
 RADIAL = "In a counterweight: radial, at mid-width (z), the tape along the rim."
 ALONG = (
     "In a bolted part, after the crank is done: along the crank, the length straight across the "
-    "face; carry the marks over (0°, and 180° opposite) while it is bolted up as it will run."
+    "face; carry 0° and 180° over while it is bolted up as it will run."
 )
 
 
@@ -177,7 +177,7 @@ def _assumed(results: Results, *, in_crank: bool) -> str:
         for part in job.bolted
         if part.name in drilled
     ]
-    return f"Worked out for a drill point of {job.drills.point:g}° and {', '.join(metals)}."
+    return f"For a drill point of {job.drills.point:g}° and {', '.join(metals)}."
 
 
 def _chances(crank: CrankCorrection) -> str:
@@ -186,10 +186,10 @@ def _chances(crank: CrankCorrection) -> str:
         return ""
     at_once = _percent(stage.chance_overshoot)
     if not stage.held_back:
-        return f"Chance of having gone too far: {at_once}."
+        return f"Chance of going too far: {at_once}."
     return (
-        f"Chance of having gone too far: {_percent(stage.first_overshoot)} after the first cut, "
-        f"{at_once} if drilled to full depth at once."
+        f"Chance of going too far: {_percent(stage.first_overshoot)} with the first cut, "
+        f"{at_once} if drilled at once."
     )
 
 

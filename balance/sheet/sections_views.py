@@ -130,7 +130,7 @@ def _numbered(pieces: Sequence[Any], index: int) -> list[tuple[str, Any]]:
 def _hole_words(label: str, hole: Any, results: Results) -> str:
     drill = drill_text(hole.diameter_mm, results.job.drills.sizes)
     return (
-        f"hole {label}: {angle_text(hole.degrees)}, {drill}, depth "
+        f"hole {label}: {angle_text(hole.degrees)}, {drill} × "
         f"{depth_text(results, hole, hole.depth_mm)} mm"
     )
 
