@@ -158,8 +158,11 @@ def plan(
     time_limit_s : float [s]
         Time after which the best plan so far is returned, with the bounds proven by then.
     deepen : bool
-        Whether existing holes may be deepened (with the drill that made them). A hole deepened
-        counts as a hole drilled.
+        Whether existing holes may be deepened, with the drill that made them and each once;
+        otherwise they only stand in the way. A hole deepened is set up, drilled and measured like
+        a new one and counts as one; its metal is what is taken more. So of equally many the plan
+        of less metal is taken, deepened or new: deeper metal lies nearer the axis, and deepening
+        wins where new holes would have to stand aside. Of equal metal, what leaves less is taken.
 
     Raises
     ------
