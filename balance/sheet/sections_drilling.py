@@ -34,7 +34,7 @@ def drilling_page(results: Results) -> tuple[Block, ...]:
     if results.check_spin.contradiction:  # the plan rests on what has been refuted
         return (Heading("5  Drilling"), *check_spin_section(results), *angles_section(results))
     if not _planned(results.corrected):
-        return (Heading("5  Drilling"), *angles_section(results), *work)
+        return (Heading("5  Drilling"), *work, *angles_section(results))
     return (
         Heading(f"5  Drilling: {clean(results.job.job.name)}", new_page=True),
         Text(" ".join(_whose(results.job))),

@@ -47,8 +47,8 @@ def drill_section(results: Results) -> tuple[Block, ...]:
     plan = correction.plan
     blocks: list[Block] = [*_stop(results), *_waiting(results), *_hardened(results)]
     if not plan.feasible:
-        said = capital(clean(plan.reason)) + ". Drill nothing in the crank."
-        blocks.append(Notice("NO PLAN for the crank: ", said))
+        said = sentence(capital(clean(plan.reason).rstrip(".")))
+        blocks.append(Notice("NO PLAN for the crank: ", f"{said} Drill nothing in the crank."))
     elif not plan.holes and not plan.slugs:
         blocks.append(Text(NOTHING))
     blocks += [block for disc in results.corrected.discs for block in _no_holes(disc)]
@@ -152,7 +152,8 @@ def _no_holes(disc: DiscCorrection) -> Iterator[Block]:
     """Yield why a bolted part has no hole, when it has none."""
     name = clean(disc.name)
     if not disc.plan.feasible:
-        yield Notice(f"NO PLAN for {name}: ", capital(clean(disc.plan.reason)) + ".")
+        said = sentence(capital(clean(disc.plan.reason).rstrip(".")))
+        yield Notice(f"NO PLAN for {name}: ", said)
     elif not disc.plan.holes:
         yield Text(f"{capital(name)}: nothing to drill.")
 

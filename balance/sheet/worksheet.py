@@ -199,6 +199,8 @@ def _drilling(results: Results) -> Iterator[str]:
         return
     if results.check_spin.due:
         yield "Make the check spin with putty (5), write it down; drill nothing before it agrees."
+    if not plan.feasible:
+        yield "There is no plan for the crank (5 says why): drill nothing in it."
     if plan.slugs:
         yield (
             "Bore for the slugs and fit them (5), spin (6), make this sheet again: the holes of "

@@ -548,6 +548,8 @@ def test_a_plan_that_cannot_be_says_so(look, edited) -> None:
     said = look.words_of(work_paper(results))
     assert "NO PLAN" in said
     assert "Drill nothing" in said
+    assert ".." not in said
+    assert "There is no plan for the crank (5 says why): drill nothing in it." in said
     assert work_sheet(results).startswith(b"%PDF-")
 
 
