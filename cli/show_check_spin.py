@@ -76,7 +76,7 @@ def _make(job: Job, planned: PlannedCheck) -> None:
     ]
     columns = ["plane", f"now {unit}", "at deg", f"must show {unit}", "at deg", "+/-", "+/- deg"]
     table(columns, rows, left=1)
-    say("Lighter, or elsewhere: the machine counts otherwise than it is said to; drill nothing.")
+    say("Anything else shown: the machine counts otherwise than it is said to; drill nothing.")
     if said := untold_text(planned):
         say(said)
     say(f"Write it down: heavyspot spin {job.source} --add {stuck_option(planned)}")

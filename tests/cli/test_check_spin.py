@@ -57,7 +57,7 @@ def test_a_machine_that_rests_on_its_proofs_says_so_and_how_to_check(
 def test_every_number_of_the_check_can_be_asked(heavyspot: Callable, undeclared: Path) -> None:
     results = Results(read_job(undeclared))
     said = heavyspot("correct", undeclared).out
-    section = said[said.index("- Stick on") : said.index("Lighter, or elsewhere")]
+    section = said[said.index("- Stick on") : said.index("Anything else shown")]
     numbers = NUMBER.findall(section)
     assert len(numbers) > 10
     for number in numbers:
