@@ -143,9 +143,6 @@ def test_a_spin_that_contradicts_the_holes_stops_every_comparison(
     text = path.read_text()
     first = next(part for part in text.split("[[spins]]")[1:] if 'on = ["crank"]' in part)
     path.write_text(text + "\n[[spins]]" + first.partition("\n[")[0] + "\ndrilled = 2\n")
-    said = heavyspot("correct", path)
-    assert said.code == 1
-    assert "STOP: " in said.out
     missing = heavyspot("drilled", path, *STRAY)
     assert missing.code == 0
     out = flat(missing.out)
