@@ -6,6 +6,7 @@ import itertools
 import numpy as np
 import pytest
 
+from balance.metal import _search
 from balance.metal._bounds import bound_patterns
 from balance.metal._crowd import Crowd
 from balance.metal._search import Pattern
@@ -127,3 +128,22 @@ def test_a_glance_is_a_real_placing_or_nothing(k):
         assert found.metal_g >= least - CLOSE
         check(sites, counts, found, target, limit)
     assert made.searched_g == made.bound_g  # it proves nothing
+
+
+@pytest.mark.parametrize("k", range(len(PATTERNS)))
+def test_a_search_cut_short_has_proven_nothing(k, monkeypatch):
+    sites, counts = PATTERNS[k]
+    target, limit, least = aim(k, 7, limit_gmm=[250.0, 150.0])
+    best = multipliers(k, target, limit)[0]
+    for calls in (0, 2, 4):  # times that the clock is asked before the time is up
+        made = Pattern(sites, np.array(counts), best, target, limit)
+        ticks = itertools.count()
+        monkeypatch.setattr(_search.time, "monotonic", lambda ticks=ticks: next(ticks))
+        found = made.search(made.most_g, deadline=calls - 0.5)
+        if next(ticks) <= calls:  # it was through before
+            continue
+        assert made.searched_g == made.bound_g
+        if found is not None:
+            assert found.metal_g >= least - CLOSE
+            check(sites, counts, found, target, limit)
+        assert made.glance(made.most_g, deadline=-1.0) is None

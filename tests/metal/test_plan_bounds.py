@@ -173,6 +173,9 @@ def test_the_price_of_a_set_knows_old_holes_wide_sectors_and_deepening(site):
         floors = [set_price(site, crowd, number, pull)[0] for number in (2, 3)]
         assert floors[0] <= two + 1e-9
         assert floors[1] <= three + 1e-9
+        pair = crowd.price(2, pull)
+        attained = pair.mass - np.real(np.conj(pull) * pair.x)
+        assert attained == pytest.approx(pair.value, abs=1e-9)
         # it is no poorer than twice the best hole, and no step of 10 degrees from the best pair
         assert floors[0] >= 2 * price(site, np.array(pull))[0] - 1e-9
         swing = abs(pull) * np.abs(site.x).max() * np.radians(10)
