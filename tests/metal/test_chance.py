@@ -121,7 +121,7 @@ def test_an_impossible_wish_gives_the_reason():
     ("call", "words"),
     [
         (lambda: chance_of(made((-900, -600))), "plan must be one that can be drilled"),
-        (lambda: chance_of(made(), draws=0), "draws must be at least 1, got 0"),
+        (lambda: chance_of(made(), draws=0), "draws must be a whole number of at least 1, got 0"),
         (lambda: plan_for_chance((9, 6), PLANES, **TASK, chance=1.0), "chance must be between 0"),
         (lambda: plan_for_chance((9, 6), PLANES, **TASK, margin=0.5), "margin must not be given"),
         (lambda: Errors(reading_percent=-1), "errors.reading_percent must not be negative"),
@@ -184,11 +184,15 @@ def test_a_first_cut_is_what_the_press_can_be_set_to(step):
     assert shallower
 
 
-def test_a_deepened_hole_counts_what_it_takes_more():
-    old = DrilledHole(0.0, 12, 10.0)
+@pytest.mark.parametrize(
+    ("before", "heavy"),
+    [(10.0, 300), (0.1, 600)],  # at 0.1 mm the drill's edge is not all in yet
+)
+def test_a_deepened_hole_counts_what_it_takes_more(before, heavy):
+    old = DrilledHole(0.0, 12, before)
     webs = [dataclasses.replace(web, holes=(old,)) for web in WEBS]
     deep = plan(
-        (300, 300), PLANES, **(TASK | {"counterweights": webs, "min_web_mm": 60.0}), deepen=True
+        (heavy, heavy), PLANES, **(TASK | {"counterweights": webs, "min_web_mm": 60.0}), deepen=True
     )
     assert [hole.deepens for hole in deep.holes] == [0, 0]
     chance = chance_of(deep, errors=EXACT, draws=5)

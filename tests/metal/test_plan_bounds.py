@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import linprog
 
+from balance.metal import _crowd
 from balance.metal._bounds import bound_patterns, price, set_price
 from balance.metal._clearance import Profiles, clearance_mm, steps_apart
 from balance.metal._crowd import Crowd
@@ -180,3 +181,14 @@ def test_the_price_of_a_set_knows_old_holes_wide_sectors_and_deepening(site):
         assert floors[0] >= 2 * price(site, np.array(pull))[0] - 1e-9
         swing = abs(pull) * np.abs(site.x).max() * np.radians(10)
         assert floors[0] >= two - 2 * swing
+
+
+def test_the_price_of_a_pair_does_not_depend_on_which_shapes_are_tried_first(monkeypatch):
+    web = Counterweight(80, 10, 50.0, 80, 25.0, 30.0)
+    rules = Rules((100.0, 500.0), (8.0, 12.0, 16.0), 118.0, 7.85, 0.5, 5.0, 1.0, 4.0, 3.0)
+    crowd = Crowd(drill_site(0, web, rules))
+    many = pulls(np.random.default_rng(7), 60)
+    few_first = [crowd.price(2, pull).value for pull in many]
+    for scouts in (1, 10_000):  # the poorest choice, and every shape there is
+        monkeypatch.setattr(_crowd, "_SCOUTS", scouts)
+        assert [crowd.price(2, pull).value for pull in many] == pytest.approx(few_first, abs=1e-12)
