@@ -12,9 +12,12 @@ Every message says what was found, what is wanted, and where it helps, what to d
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+import operator
+from typing import TYPE_CHECKING, Any, TypeVar
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     import numpy as np
     from numpy.typing import ArrayLike, NDArray
 
@@ -23,14 +26,24 @@ __all__ = [
     "InputError",
     "JobFileError",
     "MissingInputError",
+    "called",
     "finite",
+    "instance_of",
+    "is_whole",
+    "items_of",
     "not_negative",
     "one_not_negative",
     "one_positive",
     "one_real",
+    "plain",
     "positive",
     "real",
+    "together",
+    "whole",
+    "yes_or_no",
 ]
+
+Kind = TypeVar("Kind")
 
 
 class HeavyspotError(Exception):
@@ -134,3 +147,148 @@ def _one(name: str, value: ArrayLike, array: NDArray[np.float64]) -> float:
     if array.ndim:
         raise InputError(f"{name} must be one number, got {value!r}")
     return float(array)
+
+
+def together(**given: ArrayLike | None) -> None:
+    """Raise unless the arguments can be worked with element by element; None is left out.
+
+    One value stands for all. Only shapes are looked at here: whether the values can be is asked
+    by the other checks.
+
+    Examples
+    --------
+    >>> together(diameter_mm=12.7, depth_mm=[20.0, 25.0])
+    >>> together(diameter_mm=[10.0, 11.0, 12.0], depth_mm=[20.0, 25.0])
+    Traceback (most recent call last):
+    ...
+    balance.errors.InputError: diameter_mm and depth_mm do not go together: shapes (3,) and (2,); \
+give one value for all, or one for each
+    """
+    import numpy as np
+
+    shapes = {name: _shape(name, value) for name, value in given.items()}
+    shapes = {name: shape for name, shape in shapes.items() if shape}
+    if len(set(shapes.values())) < 2:  # the usual case, at once
+        return
+    try:
+        np.broadcast_shapes(*shapes.values())
+    except ValueError:
+        raise InputError(
+            f"{_and(shapes)} do not go together: shapes {_and(map(str, shapes.values()))}; "
+            "give one value for all, or one for each"
+        ) from None
+
+
+def _shape(name: str, value: Any) -> tuple[int, ...]:
+    import numpy as np
+
+    try:
+        return np.shape(value)
+    except ValueError:
+        raise InputError(f"{name} must have rows of one length, got {value!r}") from None
+
+
+def plain(array: NDArray[Any]) -> str:
+    """Return the values of an array as people write them: 50 and not ``array(50.)``.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> plain(np.array(50.0)), plain(np.array([40.0, 52.5]))
+    ('50', '[40, 52.5]')
+    """
+    if array.ndim:
+        return f"[{', '.join(plain(each) for each in array)}]"
+    return f"{array:.6g}"
+
+
+def _and(words: Iterable[str]) -> str:
+    *first, last = words
+    return f"{', '.join(first)} and {last}" if first else last
+
+
+def is_whole(value: object) -> bool:
+    """Tell whether a value is one whole number; True and False are none.
+
+    Examples
+    --------
+    >>> is_whole(3), is_whole(3.0), is_whole(True)
+    (True, False, False)
+    """
+    try:
+        operator.index(value)  # type: ignore[arg-type]
+    except TypeError:
+        return False
+    return not _is_bool(value)
+
+
+def whole(name: str, value: Any, *, least: int) -> int:
+    """Return one whole number from ``least`` up, or raise.
+
+    Examples
+    --------
+    >>> whole("draws", 100, least=1)
+    100
+    """
+    if not is_whole(value) or value < least:
+        raise InputError(f"{name} must be a whole number of at least {least}, got {value!r}")
+    return operator.index(value)
+
+
+def yes_or_no(name: str, value: object) -> bool:
+    """Return True or False, or raise: what merely counts as true is a slip.
+
+    Examples
+    --------
+    >>> yes_or_no("through", True)
+    True
+    """
+    if not _is_bool(value):
+        raise InputError(f"{name} must be True or False, got {value!r}")
+    return bool(value)
+
+
+def _is_bool(value: object) -> bool:
+    import numpy as np
+
+    return isinstance(value, bool | np.bool_)
+
+
+def instance_of(name: str, value: object, kind: type[Kind]) -> Kind:
+    """Return the value if it is one of a kind, or raise.
+
+    Examples
+    --------
+    >>> instance_of("name", "flywheel", str)
+    'flywheel'
+    """
+    if not isinstance(value, kind):
+        raise InputError(f"{name} must be of type {kind.__name__}, got {value!r}")
+    return value
+
+
+def items_of(name: str, value: Any) -> tuple[Any, ...]:
+    """Return what a list holds, or raise when it is none; a text is no list.
+
+    Examples
+    --------
+    >>> items_of("throws", [1, 2])
+    (1, 2)
+    """
+    try:
+        if not isinstance(value, str):
+            return tuple(value)
+    except TypeError:
+        pass
+    raise InputError(f"{name} must be a list, got {value!r}")
+
+
+def called(name: str, value: Any) -> None:
+    """Raise unless the value is a function, or None.
+
+    Examples
+    --------
+    >>> called("progress", print)
+    """
+    if value is not None and not callable(value):
+        raise InputError(f"{name} must be a function or None, got {value!r}")

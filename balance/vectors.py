@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike
 
-from balance.errors import finite, not_negative
+from balance.errors import finite, not_negative, real, together
 
 __all__ = ["amount", "degrees", "fold", "turn", "vector"]
 
@@ -27,7 +27,7 @@ def vector(amount: ArrayLike, degrees: ArrayLike) -> Any:
     Raises
     ------
     InputError
-        When an amount is negative or anything is not finite.
+        When an amount is negative, anything is not finite, or the two do not go together.
 
     Examples
     --------
@@ -36,8 +36,9 @@ def vector(amount: ArrayLike, degrees: ArrayLike) -> Any:
 
     Source: ISO 21940-2, unbalance vector (amount and angle of unbalance); from memory.
     """
+    together(amount=amount, degrees=degrees)
     length = not_negative("amount", amount)
-    return length * np.exp(1j * np.radians(finite("degrees", degrees)))
+    return length * np.exp(1j * np.radians(real("degrees", degrees)))
 
 
 def amount(v: ArrayLike) -> Any:
@@ -70,7 +71,7 @@ def fold(angle_degrees: ArrayLike) -> Any:
     >>> float(fold(-30)), float(fold(720))
     (330.0, 0.0)
     """
-    folded = np.mod(finite("angle_degrees", angle_degrees), 360.0)
+    folded = np.mod(real("angle_degrees", angle_degrees), 360.0)
     return np.where(folded >= 360.0, 0.0, folded)[()]  # np.mod(-1e-17, 360) rounds up to 360
 
 
@@ -82,4 +83,4 @@ def turn(angle_degrees: ArrayLike) -> Any:
     >>> float(turn(350)), float(turn(190))
     (-10.0, -170.0)
     """
-    return fold(np.asarray(angle_degrees) + 180.0) - 180.0
+    return fold(real("angle_degrees", angle_degrees) + 180.0) - 180.0

@@ -102,7 +102,7 @@ def _sort(job: Job, parts: ListedBin, *, quiet: bool) -> Sorted:
             size=size,
             tolerance_g=slack,
             big_ends_g=parts.big_ends_g,
-            big_end_tolerance_g=big_slack,
+            big_end_tolerance_g=None if parts.big_ends_g is None else big_slack,
             progress=watch.progress,
             stop=watch.stop,
         )

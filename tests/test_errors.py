@@ -1,7 +1,9 @@
 """The checks that every function shares, and the error tree."""
 
 import re
+from collections.abc import Callable
 
+import numpy as np
 import pytest
 
 from balance.errors import (
@@ -9,13 +11,19 @@ from balance.errors import (
     InputError,
     JobFileError,
     MissingInputError,
+    called,
     finite,
+    instance_of,
+    items_of,
     not_negative,
     one_not_negative,
     one_positive,
     one_real,
     positive,
     real,
+    together,
+    whole,
+    yes_or_no,
 )
 
 
@@ -55,6 +63,37 @@ def test_the_message_names_quotes_and_says_what_is_wanted(
 ) -> None:
     with pytest.raises(InputError, match=re.escape(match)):
         check("x_mm", value)  # type: ignore[operator]
+
+
+@pytest.mark.parametrize(
+    ("check", "match"),
+    [
+        (lambda: whole("n", 1.0, least=1), "n must be a whole number of at least 1, got 1.0"),
+        (lambda: whole("n", True, least=0), "n must be a whole number of at least 0, got True"),
+        (lambda: whole("n", -1, least=0), "n must be a whole number of at least 0, got -1"),
+        (lambda: whole("n", np.ones(2, int), least=0), "n must be a whole number"),
+        (lambda: yes_or_no("on", 1), "on must be True or False, got 1"),
+        (lambda: instance_of("text", 1, str), "text must be of type str, got 1"),
+        (lambda: items_of("list", "abc"), "list must be a list, got 'abc'"),
+        (lambda: items_of("list", 3), "list must be a list, got 3"),
+        (lambda: called("stop", 1), "stop must be a function or None, got 1"),
+        (lambda: together(a=[[1], [1, 2]]), "a must have rows of one length, got [[1], [1, 2]]"),
+        (
+            lambda: together(a=[1, 2], b=[1, 2, 3], c=[[1], [2]]),
+            "a, b and c do not go together: shapes (2,), (3,) and (2, 1); give one value for all",
+        ),
+    ],
+)
+def test_kinds_and_shapes_are_asked_for(check: Callable[[], object], match: str) -> None:
+    with pytest.raises(InputError, match=re.escape(match)):
+        check()
+
+
+def test_what_numpy_makes_is_as_good_as_what_python_has() -> None:
+    assert whole("n", np.int64(3), least=1) == 3
+    assert yes_or_no("on", np.bool_(True)) is True
+    together(a=1, b=[1, 2], c=np.ones((3, 1)), d=None)
+    called("stop", None)
 
 
 def test_one_number_comes_back_as_a_plain_float() -> None:

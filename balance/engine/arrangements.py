@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from balance.engine.layouts import Cylinder, Link, Throw
-from balance.errors import InputError, finite, one_positive, one_real
+from balance.errors import InputError, one_positive, one_real, real
 
 __all__ = ["FIRING", "arrange", "usual_name"]
 
@@ -49,7 +49,7 @@ class Request:
 
     def choice(self, option: str, *allowed: str) -> str:
         value = self.take(option, allowed[0])
-        if value not in allowed:
+        if not isinstance(value, str) or value not in allowed:
             raise InputError(f"{option} must be one of {', '.join(allowed)}, got {value!r}")
         return str(value)
 
@@ -248,8 +248,8 @@ def _crank(
 
 def _angles(request: Request, usual: tuple[float, ...]) -> tuple[float, ...]:
     given = request.take("throw_degrees", usual)
-    angles = finite("throw_degrees", given)
-    if angles.shape != (len(usual),) or angles.dtype.kind == "c":
+    angles = real("throw_degrees", given)
+    if angles.shape != (len(usual),):
         raise InputError(
             f"throw_degrees must hold {len(usual)} angles for {request.name!r}, got {given!r}"
         )

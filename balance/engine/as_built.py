@@ -122,6 +122,8 @@ def existing_factor(
 
 def _hung_gmm(hung_g: ArrayLike, hung_radius_mm: ArrayLike) -> float:
     masses, radii = not_negative("hung_g", hung_g), positive("hung_radius_mm", hung_radius_mm)
+    if masses.size == 0 or masses.ndim > 1:
+        raise InputError(f"hung_g must be one mass or a list of masses, got {hung_g!r}")
     if radii.shape not in ((), masses.shape):
         raise InputError(
             f"hung_radius_mm must be one radius or one for each of hung_g, got {hung_radius_mm!r}"

@@ -8,7 +8,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from balance.engine.layouts import Engine, radius_mm
 from balance.engine.pins import ZERO, per_pin, pins_of, plane_shares
-from balance.errors import InputError, finite, one_not_negative, positive
+from balance.errors import InputError, one_not_negative, positive, real
 
 __all__ = [
     "BobweightTolerance",
@@ -101,7 +101,7 @@ def sensitivities(
         )
     )
     shares = plane_shares(pins.z_mm, planes_mm)
-    apart = abs(float(np.diff(finite("planes_mm", planes_mm))[0]))
+    apart = abs(float(np.diff(real("planes_mm", planes_mm))[0]))
     throws = tuple(
         Sensitivity(
             throw,

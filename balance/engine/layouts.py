@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from balance.errors import InputError, one_positive, one_real
+from balance.errors import InputError, instance_of, is_whole, items_of, one_positive, one_real
 
 __all__ = ["Cylinder", "Engine", "Link", "Throw", "layout", "middle_mm", "radius_mm"]
 
@@ -90,6 +90,8 @@ class Cylinder:
         one_real("cylinder z_mm", self.z_mm)
         if self.pin_offset_mm is not None:
             one_real("cylinder pin_offset_mm", self.pin_offset_mm)
+        if self.link is not None:
+            instance_of("cylinder link", self.link, Link)
 
 
 @dataclass(frozen=True)
@@ -242,12 +244,12 @@ def layout(
 
 
 def _index(name: str, value: Any) -> None:
-    if isinstance(value, bool) or not hasattr(value, "__index__") or value < 0:
+    if not is_whole(value) or value < 0:
         raise InputError(f"{name} must be a whole number counted from 0, got {value!r}")
 
 
 def _all_of(name: str, items: Iterable[Any], kind: type) -> tuple[Any, ...]:
-    found = tuple(items)
+    found = items_of(name, items)
     if not found:
         raise InputError(f"{name} must hold at least one {kind.__name__}, got none")
     for item in found:

@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from balance.errors import InputError, finite, not_negative, positive
+from balance.errors import InputError, finite, not_negative, plain, positive, real, together
 
 __all__ = ["Motion", "harmonics", "offset_harmonics", "piston", "rad_s"]
 
@@ -74,7 +74,8 @@ def piston(
     Raises
     ------
     InputError
-        When a number is not finite, a length not positive or the rod cannot pass the crank.
+        When a number is not finite, a length not positive, the rod cannot pass the crank, or the
+        arrays do not go together.
 
     Examples
     --------
@@ -85,11 +86,18 @@ def piston(
     Source: slider-crank geometry; R. S. Khurmi and J. K. Gupta, Theory of Machines, 14th ed.,
     ch. 15 (whose worked values use the two-term approximation).
     """
-    q = np.radians(finite("crank_degrees", crank_degrees))
+    together(
+        crank_degrees=crank_degrees,
+        stroke_mm=stroke_mm,
+        rod_length_mm=rod_length_mm,
+        speed_rpm=speed_rpm,
+        pin_offset_mm=pin_offset_mm,
+    )
+    q = np.radians(real("crank_degrees", crank_degrees))
     r = positive("stroke_mm", stroke_mm) / 2.0
     length, offset = (
         positive("rod_length_mm", rod_length_mm),
-        finite("pin_offset_mm", pin_offset_mm),
+        real("pin_offset_mm", pin_offset_mm),
     )
     _check_passes(r, length, offset)
     w = rad_s(speed_rpm)
@@ -178,9 +186,12 @@ def offset_harmonics(ratio: ArrayLike, offset_ratio: ArrayLike, orders: ArrayLik
     Source: own derivation, checked against mpmath's numerical integration.
     """
     ns = check_orders(orders)
+    together(ratio=ratio, offset_ratio=offset_ratio)
     ratios, offsets = np.broadcast_arrays(
-        positive("ratio", ratio), finite("offset_ratio", offset_ratio)
+        positive("ratio", ratio), real("offset_ratio", offset_ratio)
     )
+    if ratios.size == 0:
+        raise InputError(f"ratio must hold at least one value, got {ratio!r}")
     _check_ratio(ratios, offsets)
     plus, minus = _pole(1.0 + offsets, ratios), _pole(1.0 - offsets, ratios)
     p = _root_series(plus - minus, -plus * minus, _terms(plus, minus), int(ns.max()))
@@ -198,11 +209,20 @@ def check_orders(orders: ArrayLike) -> NDArray[np.int64]:
     return ns.astype(np.int64)
 
 
+def check_order_list(orders: ArrayLike) -> NDArray[np.int64]:
+    """Return the orders as a plain list of integers (one alone will do), or raise."""
+    ns = np.atleast_1d(check_orders(orders))
+    if ns.ndim != 1:
+        raise InputError(f"orders must be a plain list, got {orders!r}")
+    return ns
+
+
 def _check_passes(r: NDArray[Any], length: NDArray[Any], offset: NDArray[Any]) -> None:
     if not np.all(length > r + np.abs(offset)):
         raise InputError(
-            f"rod_length_mm must be greater than crank radius + pin offset, got rod {length!r}, "
-            f"radius {r!r}, offset {offset!r}; is the stroke given as the radius?"
+            f"rod_length_mm must be greater than crank radius + pin offset, got rod "
+            f"{plain(length)}, radius {plain(r)}, offset {plain(offset)}; is the stroke given as "
+            "the radius?"
         )
 
 
@@ -210,7 +230,7 @@ def _check_ratio(ratios: NDArray[Any], offsets: NDArray[Any]) -> None:
     if not np.all(ratios + np.abs(offsets) <= 1.0 - MARGIN):
         raise InputError(
             "ratio (crank radius / rod length) plus |offset_ratio| must be below 1: the rod must "
-            f"be longer than crank radius + pin offset, got {ratios!r} and {offsets!r}"
+            f"be longer than crank radius + pin offset, got {plain(ratios)} and {plain(offsets)}"
         )
 
 

@@ -6,8 +6,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from balance.engine.motion import check_orders, offset_harmonics, rad_s
-from balance.errors import InputError, finite, not_negative, positive
+from balance.engine.motion import check_order_list, offset_harmonics, rad_s
+from balance.errors import InputError, not_negative, positive, real
 
 __all__ = ["OrderVectors", "order_vectors"]
 
@@ -71,7 +71,7 @@ def order_vectors(
     array([[  0. , 622.4],
            [ 19.7, 628.6]])
     """
-    ns = np.atleast_1d(check_orders(orders))
+    ns = check_order_list(orders)
     lines = {
         "pins": np.radians(_line("pin_degrees", pin_degrees)),
         "banks": np.radians(_line("bank_degrees", bank_degrees)),
@@ -99,7 +99,7 @@ def order_vectors(
 
 
 def _line(name: str, value: ArrayLike) -> NDArray[np.float64]:
-    return np.atleast_1d(finite(name, value))
+    return np.atleast_1d(real(name, value))
 
 
 def _common(*shapes: tuple[int, ...]) -> tuple[int, ...]:

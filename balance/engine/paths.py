@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from balance.engine.layouts import Cylinder, Engine, Link, offset_of, radius_mm
-from balance.errors import InputError, finite
+from balance.errors import InputError, real
 
 __all__ = ["Path", "bend_orders", "big_end", "piston_pin", "rod_angle"]
 
@@ -58,7 +58,7 @@ def big_end(engine: Engine, cylinder: Cylinder, crank_degrees: ArrayLike) -> Pat
     >>> big_end(single, single.cylinders[0], 90.0).place.round(6)
     np.complex128(40j)
     """
-    theta = np.radians(finite("crank_degrees", crank_degrees))
+    theta = np.radians(real("crank_degrees", crank_degrees))
     pin = radius_mm(engine) * np.exp(
         1j * (theta + np.radians(engine.throws[cylinder.throw].degrees))
     )

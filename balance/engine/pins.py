@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from balance.engine.layouts import Engine, middle_mm
-from balance.errors import InputError, finite, not_negative, one_real
+from balance.errors import InputError, instance_of, not_negative, one_real, real
 
 __all__ = ["ZERO", "Pins", "check_factor", "per_pin", "pins_of", "plane_shares"]
 
@@ -53,7 +53,7 @@ def pins_of(engine: Engine) -> Pins:
     and Practice, vol. 2, ch. 8 (from memory).
     """
     carried: dict[int, list[int]] = {}
-    for index, cylinder in enumerate(engine.cylinders):
+    for index, cylinder in enumerate(instance_of("engine", engine, Engine).cylinders):
         carried.setdefault(cylinder.throw, []).append(index)
     throws = tuple(sorted(carried))
     rods = np.array([float(len(carried[t])) for t in throws])
@@ -96,10 +96,10 @@ def plane_shares(z_mm: ArrayLike, planes_mm: ArrayLike) -> Any:
 
     Source: force and moment kept; ISO 21940-2, dynamic unbalance, from memory.
     """
-    planes = finite("planes_mm", planes_mm)
-    if planes.shape != (2,) or planes.dtype.kind == "c" or planes[0] == planes[1]:
+    planes = real("planes_mm", planes_mm)
+    if planes.shape != (2,) or planes[0] == planes[1]:
         raise InputError(f"planes_mm must be two different places, got {planes_mm!r}")
-    to_second = (finite("z_mm", z_mm) - planes[0]) / (planes[1] - planes[0])
+    to_second = (real("z_mm", z_mm) - planes[0]) / (planes[1] - planes[0])
     return np.stack([1.0 - to_second, to_second], axis=-1)
 
 

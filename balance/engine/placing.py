@@ -12,7 +12,7 @@ from numpy.typing import ArrayLike, NDArray
 from balance.engine._halves import TIE, Task, arrangements, exhaust, improve
 from balance.engine.layouts import Engine
 from balance.engine.one_gram import unit_vectors
-from balance.errors import InputError, not_negative
+from balance.errors import InputError, instance_of, is_whole, items_of, not_negative
 
 __all__ = ["Placement", "place", "placed_residual"]
 
@@ -133,8 +133,8 @@ def placed_residual(
     Source: definition in `place`.
     """
     sets = _sets(engine, reciprocating_g, rotating_g)
-    chosen = [int(k) for k in set_at_cylinder]
-    if sorted(chosen) != list(range(len(sets))):
+    chosen = [k for k in items_of("set_at_cylinder", set_at_cylinder) if is_whole(k)]
+    if sorted(chosen) != list(range(len(sets))) or len(chosen) != len(set_at_cylinder):
         raise InputError(
             f"set_at_cylinder must name each of the {len(sets)} sets once, counted from 0, "
             f"got {set_at_cylinder!r}"
@@ -144,13 +144,12 @@ def placed_residual(
 
 def _sets(engine: Engine, reciprocating_g: ArrayLike, rotating_g: ArrayLike) -> Floats:
     """Return the masses as (sets, 2) after checking them."""
-    masses = []
+    masses, count = [], len(instance_of("engine", engine, Engine).cylinders)
     for name, given in (("reciprocating_g", reciprocating_g), ("rotating_g", rotating_g)):
         mass = not_negative(name, given)
-        if mass.shape != (len(engine.cylinders),):
+        if mass.shape != (count,):
             raise InputError(
-                f"{name} must hold one mass for each of the {len(engine.cylinders)} cylinders, "
-                f"got {given!r}"
+                f"{name} must hold one mass for each of the {count} cylinders, got {given!r}"
             )
         masses.append(mass)
     return np.stack(masses, axis=-1)
@@ -161,7 +160,7 @@ def _fixed(engine: Engine, fixed: Mapping[int, int] | None) -> dict[int, int]:
     if not isinstance(stay, Mapping):
         raise InputError(f"fixed must map cylinder index to set index, got {fixed!r}")
     for index in (*stay.keys(), *stay.values()):
-        if isinstance(index, bool) or not hasattr(index, "__index__") or not 0 <= index < count:
+        if not is_whole(index) or not 0 <= index < count:
             raise InputError(
                 f"fixed must map cylinder index to set index, both 0 to {count - 1}, got {fixed!r}"
             )

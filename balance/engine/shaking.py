@@ -21,10 +21,19 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from balance.engine.layouts import Engine, middle_mm, offset_of, radius_mm
-from balance.engine.motion import check_orders, rad_s
+from balance.engine.motion import check_order_list, rad_s
 from balance.engine.orders import OrderVectors, order_vectors
 from balance.engine.paths import bend_orders, big_end, piston_pin
-from balance.errors import InputError, finite, not_negative, one_not_negative, one_real
+from balance.errors import (
+    InputError,
+    finite,
+    instance_of,
+    items_of,
+    not_negative,
+    one_not_negative,
+    one_real,
+    real,
+)
 
 __all__ = ["Shaking", "shake"]
 
@@ -101,7 +110,7 @@ class Shaking(OrderVectors):
         return forward, np.zeros_like(forward)
 
     def _curve(self, crank_degrees: ArrayLike, arms_mm: Sequence[float] | None) -> Any:
-        theta = finite("crank_degrees", crank_degrees)
+        theta = real("crank_degrees", crank_degrees)
         w2 = 1e-6 * rad_s(self.speed_rpm) ** 2  # g mm rad2/s2 -> N
         total = np.zeros(theta.shape, dtype=np.complex128)
         for k, cylinder in enumerate(self.engine.cylinders):
@@ -180,7 +189,7 @@ def shake(
     speed = one_not_negative("speed_rpm", speed_rpm)
     reference = middle_mm(engine) if reference_z_mm is None else reference_z_mm
     reference = one_real("reference_z_mm", reference)
-    ns = np.atleast_1d(check_orders(orders))
+    ns = check_order_list(orders)
     parts = [
         _plain(engine, masses, speed, ns, reference),
         *_articulated(engine, masses, speed, ns, reference),
@@ -207,7 +216,7 @@ def _total(parts: list[OrderVectors], name: str) -> Any:
 
 def per_cylinder(name: str, value: ArrayLike, engine: Engine) -> NDArray[np.float64]:
     """Return one mass a cylinder from one for all or one for each, or raise."""
-    masses, count = not_negative(name, value), len(engine.cylinders)
+    masses, count = not_negative(name, value), len(instance_of("engine", engine, Engine).cylinders)
     if masses.shape not in ((), (count,)):
         raise InputError(
             f"{name} must be one mass or one for each of the {count} cylinders, got {value!r}"
@@ -220,13 +229,19 @@ def check_counterweights(
 ) -> tuple[tuple[complex, float], ...]:
     """Return the counterweights as plain numbers, or raise when one is no (unbalance, place)."""
     try:
-        pairs = [(finite("u", unbalance), finite("z", z)) for unbalance, z in counterweights]
-        return tuple((complex(unbalance), float(z)) for unbalance, z in pairs)
+        pairs = [(finite("u", u), _place(z)) for u, z in items_of("counterweights", counterweights)]
+        return tuple((complex(unbalance), z) for unbalance, z in pairs)
     except (TypeError, ValueError) as error:
         raise InputError(
             "counterweights must be pairs (unbalance_gmm, z_mm) of finite numbers, "
             f"got {counterweights!r}"
         ) from error
+
+
+def _place(z_mm: Any) -> float:
+    """Return a place along the crank; in an array of pairs it is complex with nothing imaginary."""
+    z = finite("z", z_mm)
+    return one_real("z", z.real if np.all(z.imag == 0) else z)
 
 
 def _plain(

@@ -14,7 +14,7 @@ from balance.engine.layouts import Cylinder, Engine
 from balance.engine.motion import rad_s
 from balance.engine.paths import Path, big_end, piston_pin, rod_angle
 from balance.engine.shaking import check_counterweights, per_cylinder
-from balance.errors import InputError, finite, one_real, positive
+from balance.errors import InputError, one_real, positive, real
 
 __all__ = [
     "BearingLoads",
@@ -144,7 +144,7 @@ def inertia_torque(
 
     Source: energy of the moving parts, own derivation, checked against a multibody engine.
     """
-    theta = finite("crank_degrees", crank_degrees)
+    theta = real("crank_degrees", crank_degrees)
     reciprocating = per_cylinder("reciprocating_g", reciprocating_g, engine)
     rotating = per_cylinder("rotating_g", rotating_g, engine)
     defect = _defects(defect_gmm2, engine)
@@ -216,7 +216,7 @@ def bearing_loads(
     Source: statically determinate crank, one throw between two mains; common practice, from
     memory.
     """
-    theta = finite("crank_degrees", crank_degrees)
+    theta = real("crank_degrees", crank_degrees)
     mains = _rising(mains_mm)
     reciprocating = per_cylinder("reciprocating_g", reciprocating_g, engine)
     rotating = per_cylinder("rotating_g", rotating_g, engine)
@@ -243,7 +243,7 @@ def _spin(path: Path) -> NDArray[np.float64]:
 
 def _defects(defect_gmm2: ArrayLike, engine: Engine) -> NDArray[np.float64]:
     """Return one defect a cylinder; unlike a mass it may be negative."""
-    defect, count = finite("defect_gmm2", defect_gmm2), len(engine.cylinders)
+    defect, count = real("defect_gmm2", defect_gmm2), len(engine.cylinders)
     if defect.shape not in ((), (count,)):
         raise InputError(
             f"defect_gmm2 must be one value or one for each of the {count} cylinders, "
@@ -253,7 +253,7 @@ def _defects(defect_gmm2: ArrayLike, engine: Engine) -> NDArray[np.float64]:
 
 
 def _rising(mains_mm: Sequence[float]) -> NDArray[np.float64]:
-    mains = finite("mains_mm", mains_mm)
+    mains = real("mains_mm", mains_mm)
     if mains.ndim != 1 or mains.size < 2 or np.any(np.diff(mains) <= 0):
         raise InputError(
             f"mains_mm must be two or more places, rising from nose to flywheel, got {mains_mm!r}"

@@ -5,7 +5,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from balance.errors import InputError, not_negative, positive
+from balance.errors import InputError, not_negative, positive, together, yes_or_no
 from balance.metal import _axial
 from balance.metal.shapes import POINT_DEGREES, STEEL_G_CM3, Removed, point_mm, removed
 
@@ -61,9 +61,18 @@ def axial_hole(
 
     Source: derived here; tests hold it against exact mesh booleans.
     """
+    together(
+        diameter_mm=diameter_mm,
+        depth_mm=depth_mm,
+        radius_mm=radius_mm,
+        point_degrees=point_degrees,
+        density_g_cm3=density_g_cm3,
+        rim_radius_mm=rim_radius_mm,
+        thickness_mm=thickness_mm,
+    )
     a, h = positive("diameter_mm", diameter_mm) / 2, not_negative("depth_mm", depth_mm)
     r = not_negative("radius_mm", radius_mm)
-    t = point_mm(diameter_mm, point_degrees) * (not through)
+    t = point_mm(diameter_mm, point_degrees) * (not yes_or_no("through", through))
     parts = [(a, h, t)]
     if thickness_mm is not None:
         parts.append(_beyond(a, h, t, thickness_mm))

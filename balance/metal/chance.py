@@ -11,7 +11,15 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from balance._work import Progress, Stop, in_order
-from balance.errors import InputError, not_negative, one_positive, one_real
+from balance.errors import (
+    InputError,
+    called,
+    instance_of,
+    not_negative,
+    one_positive,
+    one_real,
+    whole,
+)
 from balance.metal._drilling import Errors
 from balance.metal._lots import Chance, Lots, Tally, lots_of
 from balance.metal._sites import Site
@@ -149,7 +157,9 @@ def chances_at(
     Source: JCGM 101:2008, propagation of distributions using a Monte Carlo method; from
     memory.
     """
-    depths = _check(plan, depths_mm, draws)
+    depths = _check(plan, depths_mm)
+    whole("draws", draws, least=1)
+    _check_how(errors, seed=seed, workers=workers, progress=progress, stop=stop)
     lots = Lots(plan, depths, errors or Errors(), seed)
     done, total = 0, Tally.empty(len(depths))
     for tally in in_order(lots.drill, enumerate(lots_of(draws)), workers=workers, stop=stop):
@@ -160,12 +170,10 @@ def chances_at(
     return total.chances(plan)
 
 
-def _check(plan: Plan, depths_mm: ArrayLike, draws: int) -> NDArray[np.float64]:
+def _check(plan: Plan, depths_mm: ArrayLike) -> NDArray[np.float64]:
     """Return the rows of depths."""
-    if plan.feasible is not True:
+    if instance_of("plan", plan, Plan).feasible is not True:
         raise InputError(f"plan must be one that can be drilled, got one without: {plan.reason}")
-    if draws < 1:
-        raise InputError(f"draws must be at least 1, got {draws!r}")
     depths = not_negative("depths_mm", depths_mm)
     if depths.ndim != 2 or depths.shape[1] != len(plan.holes) or not len(depths):
         raise InputError(
@@ -173,6 +181,18 @@ def _check(plan: Plan, depths_mm: ArrayLike, draws: int) -> NDArray[np.float64]:
             f"got {depths_mm!r}"
         )
     return depths
+
+
+def _check_how(
+    errors: object, *, seed: object, workers: object, progress: object, stop: object
+) -> None:
+    """Raise when what says how to drill is of the wrong kind."""
+    if errors is not None:
+        instance_of("errors", errors, Errors)
+    whole("seed", seed, least=0)
+    whole("workers", workers, least=1)
+    called("progress", progress)
+    called("stop", stop)
 
 
 def plan_for_chance(

@@ -5,7 +5,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike
 
-from balance.errors import InputError, not_negative, positive
+from balance.errors import InputError, not_negative, positive, together
 from balance.metal import _radial
 from balance.metal.shapes import (
     POINT_DEGREES,
@@ -64,6 +64,13 @@ def radial_hole(
     Source: derived here; tests hold it against exact mesh booleans. Elliptic integrals:
     Abramowitz and Stegun, Handbook of Mathematical Functions, ch. 17; from memory.
     """
+    together(
+        diameter_mm=diameter_mm,
+        depth_mm=depth_mm,
+        surface_radius_mm=surface_radius_mm,
+        point_degrees=point_degrees,
+        density_g_cm3=density_g_cm3,
+    )
     a, h, R, t = radial_arrays(diameter_mm, depth_mm, surface_radius_mm, point_degrees)
     volume, moment = _radial.radial_moments(a, h, R, t)
     return removed(volume, moment, R, density_g_cm3)
@@ -105,7 +112,9 @@ def depth_for(
     ------
     InputError
         When no depth gives the unbalance: less than the drill's point alone takes, or more than
-        any depth does (past the crank's axis a hole takes unbalance back).
+        any depth does (past the crank's axis a hole takes unbalance back). Refused as well is a
+        pointed drill nearly as wide as the rim, ``9 (R^2 - a^2) < t^2``, even where some depth
+        would do: two depths can then give one unbalance, and no shop drills so.
 
     Examples
     --------
@@ -114,6 +123,13 @@ def depth_for(
 
     Source: derived here, the closed form of the formula's own inverse.
     """
+    together(
+        unbalance_gmm=unbalance_gmm,
+        diameter_mm=diameter_mm,
+        surface_radius_mm=surface_radius_mm,
+        point_degrees=point_degrees,
+        density_g_cm3=density_g_cm3,
+    )
     wanted = not_negative("unbalance_gmm", unbalance_gmm)
     a, _, R, t = radial_arrays(diameter_mm, 0.0, surface_radius_mm, point_degrees)
     per_depth = positive("density_g_cm3", density_g_cm3) * np.pi / 2000.0 * a * a  # rho A / 2

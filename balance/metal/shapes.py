@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from balance.errors import InputError, finite, not_negative, positive
+from balance.errors import InputError, not_negative, positive, real, together
 from balance.parts.trimming import DENSITIES_G_CM3
 
 __all__ = ["DrilledHole", "Removed", "point_mm", "tip_depth_mm"]
@@ -73,8 +73,9 @@ def point_mm(diameter_mm: ArrayLike, point_degrees: ArrayLike = POINT_DEGREES) -
 
     Source: Machinery's Handbook, Drilling (from memory); geometry of a cone.
     """
+    together(diameter_mm=diameter_mm, point_degrees=point_degrees)
     diameter = positive("diameter_mm", diameter_mm)
-    angle = finite("point_degrees", point_degrees)
+    angle = real("point_degrees", point_degrees)
     if not np.all((angle > 0) & (angle <= 180)):
         raise InputError(
             f"point_degrees must be over 0 and at most 180 (flat), got {point_degrees!r}"
@@ -109,6 +110,7 @@ def tip_depth_mm(
 
     Source: geometry of a cone.
     """
+    together(depth_mm=depth_mm, diameter_mm=diameter_mm, point_degrees=point_degrees)
     return not_negative("depth_mm", depth_mm) + point_mm(diameter_mm, point_degrees)
 
 

@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike
 
-from balance.errors import InputError, not_negative, positive
+from balance.errors import InputError, instance_of, not_negative, positive, together
 from balance.metal import _radial
 from balance.metal.axial import axial_hole
 from balance.metal.radial import radial_hole
@@ -95,12 +95,22 @@ def slug(
 
     Source: derived here; tests hold it against exact mesh booleans.
     """
+    together(
+        diameter_mm=diameter_mm,
+        length_mm=length_mm,
+        surface_radius_mm=surface_radius_mm,
+        bore_depth_mm=bore_depth_mm,
+        slug_density_g_cm3=slug_density_g_cm3,
+        density_g_cm3=density_g_cm3,
+        point_degrees=point_degrees,
+    )
     a, h, R, t = radial_arrays(diameter_mm, bore_depth_mm, surface_radius_mm, point_degrees)
     length = positive("length_mm", length_mm)
     _check_seat(length_mm, length, a, h, R)
     metal = {"surface_radius_mm": surface_radius_mm, "density_g_cm3": density_g_cm3}
     lost = radial_hole(diameter_mm, bore_depth_mm, point_degrees=point_degrees, **metal)
     if existing is not None:
+        instance_of("existing", existing, DrilledHole)
         own = point_degrees if existing.point_degrees is None else existing.point_degrees
         _check_existing(existing, own, (a, h, R, t))
         old = radial_hole(existing.diameter_mm, existing.depth_mm, point_degrees=own, **metal)
@@ -136,7 +146,8 @@ def _check_existing(old: DrilledHole, point: ArrayLike, bore: tuple[Any, ...]) -
     a, h, R, t = bore
     if old.surface_radius_mm is not None and not np.all(old.surface_radius_mm == R):
         raise InputError(f"existing must start from the same rim, got {old.surface_radius_mm!r} mm")
-    b, tip = old.diameter_mm / 2, tip_depth_mm(old.depth_mm, old.diameter_mm, point_degrees=point)
+    b = positive("existing.diameter_mm", old.diameter_mm) / 2
+    tip = tip_depth_mm(old.depth_mm, old.diameter_mm, point_degrees=point)
     room = 1e-9  # mm: sizes that were computed may differ in the last digit
     shoulder = h + t * (1 - b / a)
     inside = (b <= a + room) & (old.depth_mm <= shoulder + room) & (tip <= h + t + room)
@@ -186,6 +197,15 @@ def axial_slug(
 
     Source: geometry.
     """
+    together(
+        diameter_mm=diameter_mm,
+        length_mm=length_mm,
+        radius_mm=radius_mm,
+        thickness_mm=thickness_mm,
+        slug_density_g_cm3=slug_density_g_cm3,
+        density_g_cm3=density_g_cm3,
+        existing_diameter_mm=existing_diameter_mm,
+    )
     length = positive("length_mm", length_mm)
     thickness = length if thickness_mm is None else positive("thickness_mm", thickness_mm)
     if not np.all(length <= thickness):
@@ -231,6 +251,7 @@ def slug_force_n(mass_g: ArrayLike, *, radius_mm: ArrayLike, speed_rpm: ArrayLik
 
     Source: mechanics.
     """
+    together(mass_g=mass_g, radius_mm=radius_mm, speed_rpm=speed_rpm)
     w = not_negative("speed_rpm", speed_rpm) * (2 * math.pi / 60)
     return not_negative("mass_g", mass_g) * not_negative("radius_mm", radius_mm) * w * w * 1e-6
 
@@ -262,5 +283,6 @@ def tear_out_mpa(force_n: ArrayLike, *, wall_mm: ArrayLike, length_mm: ArrayLike
 
     Source: elementary shear; an estimate of our own.
     """
+    together(force_n=force_n, wall_mm=wall_mm, length_mm=length_mm)
     sections = 2 * positive("wall_mm", wall_mm) * positive("length_mm", length_mm)
     return not_negative("force_n", force_n) / sections

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from balance._work import Progress, Stop
-from balance.errors import InputError, one_real
+from balance.errors import InputError, called, instance_of, one_real
 from balance.metal._drilling import Errors, gone_before
 from balance.metal.chance import Chance, chances_at
 from balance.metal.holes import depth_for, radial_hole
@@ -118,9 +118,15 @@ def stage(
     """
     if not 0 < one_real("overshoot", overshoot) < 1:
         raise InputError(f"overshoot must be between 0 and 1, got {overshoot!r}")
-    if not plan.holes:
+    if not instance_of("plan", plan, Plan).holes:
         raise InputError(f"plan must hold at least one hole to stage, got none: {plan.reason}")
-    how = {"errors": errors or Errors(), "draws": draws, "seed": seed, "workers": workers}
+    called("progress", progress)
+    how = {
+        "errors": Errors() if errors is None else errors,
+        "draws": draws,
+        "seed": seed,
+        "workers": workers,
+    }
     trial = _Trial(plan, how, progress=progress, stop=stop)
     whole, best = trial.at_once(), trial.search(overshoot)
     return Stage(

@@ -5,7 +5,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike
 
-from balance.errors import InputError, not_negative, positive
+from balance.errors import InputError, not_negative, positive, together
 from balance.metal.shapes import STEEL_G_CM3, Removed, removed
 
 __all__ = ["ground_flat", "ground_flat_for", "skim", "skim_for"]
@@ -49,6 +49,13 @@ def skim(
 
     Source: derived here, a sector of a ring.
     """
+    together(
+        depth_mm=depth_mm,
+        surface_radius_mm=surface_radius_mm,
+        half_span_degrees=half_span_degrees,
+        width_mm=width_mm,
+        density_g_cm3=density_g_cm3,
+    )
     R, phi, per_width = _arc(surface_radius_mm, half_span_degrees, width_mm)
     h = not_negative("depth_mm", depth_mm)
     _check_inside(depth_mm, h, R)
@@ -96,6 +103,13 @@ def skim_for(
 
     Source: derived here, the inverse of :func:`skim`.
     """
+    together(
+        unbalance_gmm=unbalance_gmm,
+        surface_radius_mm=surface_radius_mm,
+        half_span_degrees=half_span_degrees,
+        width_mm=width_mm,
+        density_g_cm3=density_g_cm3,
+    )
     R, phi, width = _arc(surface_radius_mm, half_span_degrees, width_mm)
     density = positive("density_g_cm3", density_g_cm3) / 1000
     wanted = not_negative("unbalance_gmm", unbalance_gmm)
@@ -144,6 +158,12 @@ def ground_flat(
 
     Source: derived here, a segment of a circle.
     """
+    together(
+        depth_mm=depth_mm,
+        surface_radius_mm=surface_radius_mm,
+        width_mm=width_mm,
+        density_g_cm3=density_g_cm3,
+    )
     h, R = not_negative("depth_mm", depth_mm), positive("surface_radius_mm", surface_radius_mm)
     width = positive("width_mm", width_mm)
     _check_inside(depth_mm, h, R)
@@ -186,6 +206,12 @@ def ground_flat_for(
 
     Source: derived here, the inverse of :func:`ground_flat`.
     """
+    together(
+        unbalance_gmm=unbalance_gmm,
+        surface_radius_mm=surface_radius_mm,
+        width_mm=width_mm,
+        density_g_cm3=density_g_cm3,
+    )
     R, width = positive("surface_radius_mm", surface_radius_mm), positive("width_mm", width_mm)
     density = positive("density_g_cm3", density_g_cm3) / 1000
     c = np.cbrt(3 * not_negative("unbalance_gmm", unbalance_gmm) / (2 * density * width))

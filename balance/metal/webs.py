@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from balance.errors import InputError, finite, one_positive, one_real, positive
+from balance.errors import InputError, finite, instance_of, one_positive, one_real, positive
 from balance.metal import _radial
 from balance.metal._nearest import Support, distance_below
 from balance.metal.shapes import POINT_DEGREES, DrilledHole, radial_arrays
@@ -200,12 +200,17 @@ def face_mm(diameter_mm: ArrayLike, *, width_mm: ArrayLike, off_middle_mm: Array
 
 def _site(name: str, hole: DrilledHole, rim: float | None, point: float) -> _Site:
     """Return a hole checked and complete, or raise naming what it lacks."""
+    instance_of(name, hole, DrilledHole)
     rim = hole.surface_radius_mm if hole.surface_radius_mm is not None else rim
     if rim is None:
         raise InputError(
             f"{name} has no surface_radius_mm: give it in the hole or as surface_radius_mm=..."
         )
     point = hole.point_degrees if hole.point_degrees is not None else point
+    one_real("surface_radius_mm", rim)
+    one_real("point_degrees", point)
+    one_real(f"{name}.diameter_mm", hole.diameter_mm)
+    one_real(f"{name}.depth_mm", hole.depth_mm)
     a, h, R, t = radial_arrays(hole.diameter_mm, hole.depth_mm, rim, point)
     degrees = one_real(f"{name}.degrees", hole.degrees)
     z = one_real(f"{name}.z_mm", hole.z_mm)

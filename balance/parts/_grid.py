@@ -8,7 +8,7 @@ from typing import cast
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from balance.errors import InputError, not_negative, one_not_negative, positive
+from balance.errors import InputError, items_of, not_negative, one_not_negative, positive
 from balance.parts._task import Ints, Kind
 
 __all__ = [
@@ -27,6 +27,7 @@ __all__ = [
     "tolerance_of",
     "total_of",
     "whole_cents",
+    "without_big_ends",
 ]
 
 Floats = NDArray[np.float64]
@@ -75,7 +76,7 @@ def limits_of(name: str, value: Limits, mass_g: Floats) -> Floats:
     if isinstance(value, (int, float, complex, np.number)) or getattr(value, "ndim", 1) == 0:
         one = np.asarray(value).item()
         return mass_g if _endless(one) else np.minimum(not_negative(name, one), mass_g)
-    entries = list(cast("Sequence[float | None]", value))
+    entries = items_of(name, value)
     if len(entries) != mass_g.size:
         raise InputError(
             f"{name} must be one limit or one for each of {mass_g.size} parts, got {len(entries)}"
@@ -114,6 +115,13 @@ def whole_cents(value_g: Floats) -> bool:
 def tolerance_of(name: str, value: float) -> int:
     """Return a tolerance in whole hundredths, rounded down."""
     return int(cents_below(one_not_negative(name, value)))
+
+
+def without_big_ends(**given: object) -> None:
+    """Raise when something was said of big ends whose masses are not there."""
+    for name, value in given.items():
+        if value is not None:
+            raise InputError(f"{name} goes with big_ends_g, which is not given; got {value!r}")
 
 
 def parts_of(mass_g: Floats, limit_g: Floats, *ties: Floats) -> Parts:

@@ -6,9 +6,9 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from balance._work import Progress, Stop
-from balance.errors import InputError
+from balance.errors import InputError, called, whole
 from balance.parts._bins import STEPS, groups_of, groups_within, order_of, together
-from balance.parts._grid import Floats, cents, masses_of, tolerance_of
+from balance.parts._grid import Floats, cents, masses_of, tolerance_of, without_big_ends
 
 __all__ = ["Partition", "partition"]
 
@@ -90,11 +90,15 @@ def partition(
     sums by the rearrangement algorithm cited there.
     """
     piston, pin, small, big = _masses(pistons_g, pins_g, small_ends_g, big_ends_g)
+    if big is None:
+        without_big_ends(big_end_tolerance_g=big_end_tolerance_g)
+    called("progress", progress)
+    called("stop", stop)
     slack = tolerance_of("tolerance_g", tolerance_g)
     big_slack = slack
     if big_end_tolerance_g is not None:
         big_slack = tolerance_of("big_end_tolerance_g", big_end_tolerance_g)
-    many = _size(size)
+    many = whole("size", size, least=1)
     big_cents = np.zeros(small.size, dtype=np.int64) if big is None else cents(big)
     masses = cents(piston), cents(pin), cents(small)
     by_big = order_of(big_cents)
@@ -153,13 +157,6 @@ def _masses(
             f"for {small.size} small ends"
         )
     return masses_of("pistons_g", pistons_g), masses_of("pins_g", pins_g), small, big
-
-
-def _size(size: int) -> int:
-    """Return the number of assemblies in a set."""
-    if isinstance(size, bool) or not isinstance(size, (int, np.integer)) or size < 1:
-        raise InputError(f"size must be a whole number of at least 1, got {size!r}")
-    return int(size)
 
 
 def _unused(count: int, used: NDArray[np.int64]) -> NDArray[np.int64]:

@@ -17,7 +17,7 @@ from time import monotonic
 import numpy as np
 from numpy.typing import ArrayLike
 
-from balance.errors import InputError, one_positive
+from balance.errors import InputError, one_positive, whole
 from balance.parts._answers import MatchedSet, SetCuts, SetMatch, match_of, nearest_match
 from balance.parts._grid import (
     Floats,
@@ -29,6 +29,7 @@ from balance.parts._grid import (
     parts_of,
     tolerance_of,
     total_of,
+    without_big_ends,
 )
 from balance.parts._stock import Stock, solve
 from balance.parts._task import Meter
@@ -213,6 +214,8 @@ def _checked(
             f"big_ends_g must hold one mass for each rod, got {big.size} "
             f"for {small.size} small ends"
         )
+    if big is None:
+        without_big_ends(big_end_tolerance_g=tolerances[1], big_end_limits_g=limits[2])
     slack = tolerance_of("tolerance_g", tolerances[0])
     big_slack = slack
     if tolerances[1] is not None:
@@ -242,9 +245,7 @@ def _how_many(sizes: tuple[int, int, int], choose: int | None) -> int:
                 "choose=n to make n sets from a larger stock"
             )
         return sizes[0]
-    if isinstance(choose, bool) or not isinstance(choose, (int, np.integer)) or choose < 1:
-        raise InputError(f"choose must be a whole number of at least 1, got {choose!r}")
-    if choose > min(sizes):
+    if whole("choose", choose, least=1) > min(sizes):
         raise InputError(
             f"choose must not exceed the parts of any kind, got {choose} with {sizes} pistons, "
             "pins and rods"

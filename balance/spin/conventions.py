@@ -25,7 +25,7 @@ from typing import Any, Literal
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from balance.errors import InputError, finite, one_not_negative, one_real
+from balance.errors import InputError, finite, items_of, one_not_negative, one_real
 from balance.spin._convention_fit import (
     SURE,
     Candidate,
@@ -219,7 +219,7 @@ def identify(
 
 
 def _spins(test_spins: Sequence[Any], u_reading: float) -> Spins:
-    spins = [s if isinstance(s, KnownSpin) else KnownSpin(*s) for s in test_spins]
+    spins = [_known(k, spin) for k, spin in enumerate(items_of("test_spins", test_spins))]
     if len(spins) < 2:
         raise InputError(
             f"test_spins must hold at least two spins, got {len(spins)}: one without a mass and "
@@ -238,8 +238,22 @@ def _spins(test_spins: Sequence[Any], u_reading: float) -> Spins:
     return Spins(np.array(shown), np.array(added), one_not_negative("u_reading", u_reading))
 
 
+def _known(k: int, spin: Any) -> KnownSpin:
+    if isinstance(spin, KnownSpin):
+        return spin
+    pair = items_of(f"test_spins[{k}]", spin)
+    if len(pair) != 2:
+        raise InputError(
+            f"test_spins[{k}] must be a KnownSpin or a pair (readings, added), got {spin!r}"
+        )
+    return KnownSpin(*pair)
+
+
 def _shown(readings: Sequence[Any]) -> Complex:
-    pairs = [(r.amount, r.degrees) if isinstance(r, Reading) else r for r in readings]
+    pairs = [
+        (r.amount, r.degrees) if isinstance(r, Reading) else r
+        for r in items_of("readings", readings)
+    ]
     array = finite("readings", pairs)
     if array.ndim != 2 or array.shape[1] != 2 or array.dtype.kind == "c":
         raise InputError(f"readings must be pairs of amount and angle, got {readings!r}")

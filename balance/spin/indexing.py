@@ -5,6 +5,7 @@ the carrier's (crank, arbor or drive).
 """
 
 import math
+import operator
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -12,7 +13,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from balance.errors import InputError, finite, positive
+from balance.errors import InputError, finite, is_whole, items_of, positive, real
 
 __all__ = ["BoltUp", "Component", "Separated", "best_positions", "separate"]
 
@@ -54,12 +55,13 @@ class Component:
     @property
     def angles(self) -> NDArray[np.float64]:
         """The angles [degree] that the part can be turned by."""
-        if isinstance(self.positions, int | np.integer):
-            if self.positions < 1:
+        if is_whole(self.positions):
+            count = operator.index(self.positions)  # type: ignore[arg-type]
+            if count < 1:
                 raise InputError(f"positions must be at least 1, got {self.positions!r}")
-            return np.arange(self.positions) * 360.0 / self.positions
-        angles = finite("positions", self.positions)
-        if angles.ndim != 1 or angles.size == 0 or angles.dtype.kind == "c":
+            return np.arange(count) * 360.0 / count
+        angles = real("positions", self.positions)
+        if angles.ndim != 1 or angles.size == 0:
             raise InputError(
                 f"positions must be a count or a list of angles, got {self.positions!r}"
             )
@@ -114,7 +116,7 @@ def separate(readings: ArrayLike, index_degrees: ArrayLike) -> Separated:
     the least squares for k positions is ours.
     """
     rows = finite("readings", readings).astype(complex)
-    angles = finite("index_degrees", index_degrees)
+    angles = real("index_degrees", index_degrees)
     _one_row_each(rows, angles)
     turned = np.exp(1j * np.radians(angles))
     if not np.any(np.abs(turned - turned[:1]) > 1e-6):
@@ -172,7 +174,7 @@ def best_positions(
     base = np.atleast_1d(finite("crank", crank)).astype(complex)
     if base.ndim != 1 or base.size == 0:
         raise InputError(f"crank must be one vector for each plane, got {crank!r}")
-    parts = [_component(part) for part in components]
+    parts = [_component(part) for part in items_of("components", components)]
     limit = _limits(permissible_gmm, base.size)
     options = [_turned(part, base.size) / limit for part in parts]
     count = math.prod(len(option) for option in options)
@@ -197,7 +199,7 @@ def best_positions(
 
 
 def _one_row_each(rows: NDArray[Any], angles: NDArray[Any]) -> None:
-    if angles.ndim != 1 or angles.dtype.kind == "c":
+    if angles.ndim != 1:
         raise InputError(f"index_degrees must be a list of angles, got {angles!r}")
     if rows.ndim not in (1, 2) or rows.shape[0] != angles.size:
         raise InputError(

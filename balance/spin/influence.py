@@ -26,6 +26,7 @@ from balance.errors import (
     one_not_negative,
     one_positive,
     positive,
+    yes_or_no,
 )
 from balance.spin._circles import apart, meeting_points, misfit_rms
 
@@ -311,13 +312,14 @@ def _pattern(trials: ArrayLike, *, left_on: bool) -> Complex:
     weights = np.atleast_1d(finite("trials", trials)).astype(complex)
     if weights.ndim > 2 or weights.size == 0:
         raise InputError(f"trials must be (planes,) or (runs, planes), got {trials!r}")
+    stays = yes_or_no("left_on", left_on)
     if weights.ndim == 2:
-        if left_on:
+        if stays:
             raise InputError("left_on goes with one trial a plane; (runs, planes) says it already")
         return weights
     if np.any(weights == 0):
         raise InputError(f"trials must not be zero, got {trials!r}")
-    return np.tril(np.tile(weights, (len(weights), 1))) if left_on else np.diag(weights)
+    return np.tril(np.tile(weights, (len(weights), 1))) if stays else np.diag(weights)
 
 
 def _responses(responses: ArrayLike, runs: int, start: Complex) -> Complex:
@@ -379,6 +381,8 @@ def _amplitude_runs(trials: ArrayLike, amplitudes: ArrayLike) -> tuple[Complex, 
         raise InputError(
             f"trials and amplitudes must be one a run, got {weights.size} and {sizes.size}"
         )
+    if weights.size == 0:
+        raise InputError(f"trials must hold at least two runs, got {trials!r}")
     if np.any(weights == 0):
         raise InputError(f"trials must not be zero, got {trials!r}")
     return weights, sizes

@@ -32,7 +32,7 @@ from typing import Any, Literal, get_args
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from balance.errors import InputError, finite, one_real, positive
+from balance.errors import InputError, finite, instance_of, one_real, positive
 from balance.spin.conventions import identify
 from balance.spin.readings import Reading
 from balance.units import read, unit_names
@@ -212,7 +212,7 @@ def to_crank(readings: Sequence[Any] | ArrayLike, machine: Machine) -> NDArray[n
 
     Source: ISO 21940-2, unbalance vector; from memory.
     """
-    pairs = _pairs(readings, len(machine.planes_mm))
+    pairs = _pairs(readings, len(instance_of("machine", machine, Machine).planes_mm))
     shown = vector(pairs[..., 0], machine.sense * pairs[..., 1])
     ordered = shown if machine.nose_first else shown[..., ::-1]
     return np.asarray(ordered * machine.gmm_per_unit * machine.direction)
@@ -348,7 +348,7 @@ def _end(end: str | None, nose: str | None) -> int:
 
 
 def _word(name: str, value: object, known: Sequence[str]) -> None:
-    if value not in known:
+    if not isinstance(value, str) or value not in known:
         choices = ", ".join(repr(word) for word in known)
         raise InputError(f"{name} must be one of {choices}, got {value!r}")
 

@@ -12,7 +12,16 @@ from typing import Any, Literal
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from balance.errors import InputError, finite, not_negative, one_positive, one_real, positive
+from balance.errors import (
+    InputError,
+    finite,
+    not_negative,
+    one_positive,
+    one_real,
+    positive,
+    together,
+    yes_or_no,
+)
 from balance.parts.weighing import GUARD
 from balance.spin.planes import plane_pair
 from balance.units import read, show
@@ -119,6 +128,7 @@ def permissible(*, rotor_mass_kg: ArrayLike, speed_rpm: ArrayLike, grade: float 
 
     Source: ISO 21940-11:2016, permissible residual unbalance; from memory.
     """
+    together(rotor_mass_kg=rotor_mass_kg, speed_rpm=speed_rpm)
     mass = positive("rotor_mass_kg", rotor_mass_kg)
     return (1000 * grade_number(grade) * mass / _speed_rad_s(speed_rpm))[()]
 
@@ -149,6 +159,7 @@ def grade_of(permissible_gmm: ArrayLike, *, rotor_mass_kg: ArrayLike, speed_rpm:
 
     Source: ISO 21940-11:2016, balance quality grade; from memory.
     """
+    together(permissible_gmm=permissible_gmm, rotor_mass_kg=rotor_mass_kg, speed_rpm=speed_rpm)
     total = not_negative("permissible_gmm", permissible_gmm)
     mass = positive("rotor_mass_kg", rotor_mass_kg)
     return (total * _speed_rad_s(speed_rpm) / (1000 * mass))[()]
@@ -202,7 +213,7 @@ def allocate(
     centre = one_real("centre_of_mass_mm", centre_of_mass_mm)
     shares = np.abs(bearings[::-1] - centre) / np.ptp(bearings)
     overhung = not bearings.min() <= centre <= bearings.max()
-    largest = 1.3 if overhung and overhung_support else 0.7
+    largest = 1.3 if yes_or_no("overhung_support", overhung_support) and overhung else 0.7
     return np.asarray(total * np.clip(shares, 0.3, largest), dtype=float)
 
 
@@ -290,7 +301,8 @@ def in_words(
     """
     limit = one_positive("permissible_gmm", permissible_gmm)
     radius, part = one_positive("radius_mm", radius_mm), one_positive("share", share)
-    grade = grade_of(limit / part, rotor_mass_kg=rotor_mass_kg, speed_rpm=speed_rpm)
+    mass, speed = one_positive("rotor_mass_kg", rotor_mass_kg), one_positive("speed_rpm", speed_rpm)
+    grade = grade_of(limit / part, rotor_mass_kg=mass, speed_rpm=speed)
     return LimitInWords(limit, limit / _OZ_IN, limit / radius, radius, float(grade), part)
 
 

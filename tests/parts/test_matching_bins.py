@@ -115,7 +115,16 @@ def test_order_of_the_bin_does_not_matter():
         ({"size": 0}, "size must be a whole number of at least 1, got 0"),
         ({"size": 2.5}, "size must be a whole number of at least 1, got 2.5"),
         ({"tolerance_g": -1.0}, "tolerance_g must not be negative"),
-        ({"big_end_tolerance_g": -1.0}, "big_end_tolerance_g must not be negative"),
+        (
+            {"big_ends_g": [420.0, 421.0], "big_end_tolerance_g": -1.0},
+            "big_end_tolerance_g must not be negative",
+        ),
+        (
+            {"big_end_tolerance_g": 1.0},
+            "big_end_tolerance_g goes with big_ends_g, which is not given; got 1.0",
+        ),
+        ({"stop": True}, "stop must be a function or None, got True"),
+        ({"progress": "x"}, "progress must be a function or None, got 'x'"),
         ({"big_ends_g": [420.0]}, "big_ends_g must hold one mass for each rod, got 1 for 2"),
         ({"pins_g": []}, "pins_g must be a list of at least one weight"),
     ],

@@ -119,7 +119,7 @@ def shelf(seed):
         "small_end_limits_g": [None if x == NONE else x / 100 for x in small_limit],
         "big_ends_g": grams(lists[3]) if big else None,
         "big_end_tolerance_g": big_tolerance / 100 if big else None,
-        "big_end_limits_g": [None if x == NONE else x / 100 for x in big_limit],
+        "big_end_limits_g": [None if x == NONE else x / 100 for x in big_limit] if big else None,
         "choose": n,
     }
     return lists, asked, best, (tolerance, big_tolerance if big else None)
