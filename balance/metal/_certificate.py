@@ -235,5 +235,5 @@ def in_words(certificate: Certificate, task: Task) -> str:
 WAYS_OUT = (
     "Ways out: heavy-metal slugs (net gain) in the counterweights, metal off elsewhere (rim "
     "turned down over an arc, a wider sector), or weights outside the crank (flywheel, damper); "
-    "a lighter bobweight is not one, for the bobweight is what the parts weigh."
+    "a lighter bobweight is not one, for the bobweight is what the parts weigh"
 )

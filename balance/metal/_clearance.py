@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["Profiles", "clearance_mm", "steps_apart"]
+__all__ = ["Profiles", "clearance_mm", "leaves_web", "steps_apart"]
 
 _Float = NDArray[Any]  # of floats
 
@@ -42,6 +42,11 @@ def clearance_mm(one: Profiles, two: Profiles, apart_degrees: Any) -> _Float:
     cos, sin = np.cos(turn), np.sin(turn)
     gap = np.minimum(_to_chain(one, two, cos, sin), _to_chain(two, one, cos, sin))
     return np.where(_apart(one, two, cos, sin, turn), gap, 0.0)
+
+
+def leaves_web(gap_mm: _Float, min_web_mm: float) -> NDArray[Any]:
+    """Return whether metal enough is left; where no web is asked for, holes may not meet either."""
+    return np.asarray((gap_mm >= min_web_mm) & (gap_mm > 0))
 
 
 def _seen(x: Any, y: Any, cos: _Float, sin: _Float) -> tuple[_Float, _Float]:
@@ -105,7 +110,7 @@ def steps_apart(
     one, two = shapes[i], shapes[j]
     for _ in range(int(most_steps + 1).bit_length()):
         middle = (low + high) // 2
-        enough = clearance_mm(one, two, middle * step_degrees) >= min_web_mm
+        enough = leaves_web(clearance_mm(one, two, middle * step_degrees), min_web_mm)
         high, low = (
             np.where(enough, middle, high),
             np.where(enough, low, np.minimum(middle + 1, high)),

@@ -21,7 +21,7 @@ from numpy.typing import NDArray
 
 from balance.metal._bounds import set_price
 from balance.metal._crowd import Crowd
-from balance.metal._sites import Site, clear_across
+from balance.metal._sites import Site, clear_across, share_metal
 
 __all__ = ["SAME_G", "Found", "Pattern", "TooManyError"]
 
@@ -310,14 +310,14 @@ class Pattern:
         for m, one in enumerate(blocks[:-1]):
             if one.site == two.site:
                 held = held.at(self._sets(one, two, held.rows[m], held.rows[n]))
-            elif self.sites[one.site].counterweight == self.sites[two.site].counterweight:
+            elif share_metal(self.sites[one.site], self.sites[two.site]):
                 held = self._across_sites(held, (m, one), (n, two))
         return held
 
     def _across_sites(
         self, held: _Partial, first: tuple[int, _Block], second: tuple[int, _Block]
     ) -> _Partial:
-        """Keep the placings whose slugs and holes on one counterweight leave the web."""
+        """Keep the placings whose pieces on two sites of one piece of metal leave the web."""
         (m, one), (n, two) = first, second
         for i, j in np.ndindex(one.picks.shape[1], two.picks.shape[1]):
             p, q = one.picks[held.rows[m], i], two.picks[held.rows[n], j]

@@ -5,7 +5,7 @@ unbalance for ``mass`` grams of metal. Its share in the two planes is real, so a
 counterweight lie in one plane of the four-dimensional space of two-plane unbalance.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from balance.metal._clearance import Profiles, clearance_mm, steps_apart
+from balance.metal._clearance import Profiles, clearance_mm, leaves_web, steps_apart
 from balance.metal.radial import radial_hole
 from balance.metal.shapes import DrilledHole, point_mm
 
@@ -25,6 +25,7 @@ __all__ = [
     "clear_of_existing",
     "drill_site",
     "lattice",
+    "share_metal",
     "share_of",
     "steps_upto",
     "untouched",
@@ -68,6 +69,8 @@ class Site:
     """The candidates of one counterweight; all arrays run over candidates unless said."""
 
     counterweight: int
+    z_mm: float
+    width_mm: float
     share: _Float  # (2,) of an unbalance here, in the two planes
     x: NDArray[np.complex128]
     mass: _Float
@@ -157,19 +160,33 @@ class Site:
         same = (self.shapes.deepens[one] >= 0) & (
             self.shapes.deepens[one] == self.shapes.deepens[two]
         )
-        return np.asarray((gap >= self.rules.min_web_mm) & ~same)
+        return np.asarray(leaves_web(gap, self.rules.min_web_mm) & ~same)
+
+
+def share_metal(one: Any, two: Any) -> bool:
+    """Return whether two sites or counterweights lie in one piece of metal along the crank.
+
+    Two sectors of one wheel, each with its own limits, are two counterweights at one place.
+    """
+    return bool(abs(one.z_mm - two.z_mm) < (one.width_mm + two.width_mm) / 2 - _TINY)
 
 
 def clear_across(one: Site, i: _Int, two: Site, j: _Int) -> NDArray[Any]:
-    """Return whether candidates of two sites leave the web, if on the same counterweight."""
-    if one.counterweight != two.counterweight:
+    """Return whether candidates of two sites leave the web, if the sites share their metal."""
+    if not share_metal(one, two):
         return np.ones(len(i), dtype=bool)
-    gap = clearance_mm(
-        one.shapes.profiles[one.shape[i]],
-        two.shapes.profiles[two.shape[j]],
-        _between(one.degrees[i], two.degrees[j]),
-    )
-    return np.asarray(gap >= one.rules.min_web_mm)
+    p, q = one.shapes.profiles[one.shape[i]], two.shapes.profiles[two.shape[j]]
+    gap = _gap(p, q, _between(one.degrees[i], two.degrees[j]), one.z_mm - two.z_mm)
+    return leaves_web(gap, one.rules.min_web_mm)
+
+
+def _gap(one: Profiles, two: Profiles, apart_degrees: Any, along_mm: float) -> _Float:
+    """Return the metal between holes whose middles stand ``along_mm`` apart; never too much.
+
+    Holes are nearest when they stand at one z, and no nearer than their drills leave along z.
+    """
+    beside = abs(along_mm) - one.half_mm - two.half_mm
+    return np.maximum(clearance_mm(one, two, apart_degrees), beside)
 
 
 def _between(one: Any, two: Any) -> Any:
@@ -251,8 +268,11 @@ def _removed(d: _Float, h: _Float, radius_mm: float, rules: Rules) -> tuple[_Flo
     return gone.unbalance_gmm, gone.mass_g
 
 
-def drill_site(index: int, counterweight: Any, rules: Rules) -> Site:
-    """Return the candidates of one counterweight that keep their distance to existing holes."""
+def drill_site(index: int, counterweight: Any, rules: Rules, beside: Sequence[Any] = ()) -> Site:
+    """Return the candidates of one counterweight that keep their distance to existing holes.
+
+    Those of the counterweights ``beside`` that share its metal stand in the way as well.
+    """
     cw = counterweight
     shapes = _shapes_of(cw.radius_mm, cw.max_depth_mm, cw.width_mm, rules, cw.holes)
     angles = lattice(cw, rules)
@@ -262,10 +282,13 @@ def drill_site(index: int, counterweight: Any, rules: Rules) -> Site:
     step = np.concatenate([np.tile(np.arange(len(angles)), len(fresh)), np.full(len(old), -1)])
     own = np.array([hole.degrees for hole in cw.holes] or [0.0])
     degrees = np.where(step >= 0, angles[step], own[shapes.deepens[shape]])
-    kept = np.flatnonzero(clear_of_existing(cw, shapes, shape, degrees, rules))
+    free = clear_of_existing([cw, *beside], shapes, shape, degrees, rules)
+    kept = np.flatnonzero(free)
     shape, step, degrees = shape[kept], step[kept], degrees[kept]
     return Site(
         counterweight=index,
+        z_mm=cw.z_mm,
+        width_mm=cw.width_mm,
         share=share_of(cw.z_mm, rules.planes_mm),
         x=shapes.unbalance_gmm[shape] * np.exp(1j * np.radians(degrees)),
         mass=shapes.mass_g[shape],
@@ -286,15 +309,41 @@ def share_of(z_mm: float, planes_mm: tuple[float, float]) -> _Float:
 
 
 def clear_of_existing(
-    cw: Any, shapes: Shapes, shape: _Int, degrees: _Float, rules: Rules
+    counterweights: Sequence[Any], shapes: Shapes, shape: _Int, degrees: _Float, rules: Rules
 ) -> NDArray[Any]:
-    """Return which candidates leave the web to every existing hole (but the one they deepen)."""
+    """Return which candidates of the first leave the web to every existing hole.
+
+    A hole that is deepened does not stand in its own way.
+    """
     free = np.ones(len(shape), dtype=bool)
-    for n, hole in enumerate(cw.holes):
-        old = _profile(hole, cw.radius_mm, rules)
-        near = clearance_mm(shapes.profiles[shape], old, _between(degrees, hole.degrees))
-        free &= (near >= rules.min_web_mm) | (shapes.deepens[shape] == n)
+    for old in _existing(counterweights, rules):
+        apart = _between(degrees, old.degrees)
+        gap = _gap(shapes.profiles[shape], old.profile, apart, old.along_mm)
+        free &= leaves_web(gap, rules.min_web_mm) | (shapes.deepens[shape] == old.number)
     return free
+
+
+@dataclass(frozen=True, eq=False)
+class _Existing:
+    """A hole that is there: its number on this counterweight, or ``_BESIDE``."""
+
+    number: int
+    profile: Profiles
+    degrees: float
+    along_mm: float
+
+
+_BESIDE = -2  # a number that no hole to deepen has, nor a new one
+
+
+def _existing(counterweights: Sequence[Any], rules: Rules) -> Iterator[_Existing]:
+    """Yield the holes in the metal of the first counterweight, its own ones first."""
+    here = counterweights[0]
+    for cw in counterweights:
+        for n, hole in enumerate(cw.holes) if share_metal(here, cw) else ():
+            profile = _profile(hole, cw.radius_mm, rules)
+            number = n if cw is here else _BESIDE
+            yield _Existing(number, profile, hole.degrees, here.z_mm - cw.z_mm)
 
 
 def _profile(hole: DrilledHole, radius_mm: float, rules: Rules) -> Profiles:

@@ -1,6 +1,7 @@
 """Heavy-metal slugs as candidates: they put unbalance on where holes can only take it off."""
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -33,7 +34,9 @@ class SlugChoice:
     wall_mm: float = 4.0
 
 
-def slug_site(index: int, cw: Any, choice: SlugChoice, rules: Rules) -> Site:
+def slug_site(
+    index: int, cw: Any, choice: SlugChoice, rules: Rules, beside: Sequence[Any] = ()
+) -> Site:
     """Return where one choice of slug may be fitted on one counterweight; none when too wide."""
     gain, profile = _seat(cw, choice, rules)
     fits = gain is not None and gain > 0 and _wide_enough(cw, choice, rules)
@@ -41,10 +44,12 @@ def slug_site(index: int, cw: Any, choice: SlugChoice, rules: Rules) -> Site:
     shapes = _one_shape(choice, gain or 0.0, profile)
     shape = np.zeros(len(angles) if fits else 0, dtype=np.int64)
     degrees = angles[: len(shape)]
-    kept = clear_of_existing(cw, shapes, shape, degrees, rules)
+    kept = clear_of_existing([cw, *beside], shapes, shape, degrees, rules)
     degrees, shape = degrees[kept], shape[kept]
     return Site(
         counterweight=index,
+        z_mm=cw.z_mm,
+        width_mm=cw.width_mm,
         share=share_of(cw.z_mm, rules.planes_mm),
         x=-(gain or 0.0) * np.exp(1j * np.radians(degrees)),
         mass=shapes.mass_g[shape],

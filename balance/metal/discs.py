@@ -16,7 +16,7 @@ __all__ = ["DiscHole", "DiscPlan", "plan_disc"]
 
 Real = NDArray[np.float64]
 _MOST_HOLES = 12
-_ENOUGH = "nothing to drill: within margin times tolerance already"
+_ENOUGH = "nothing to drill: inside the limit aimed at already"
 _TOO_FAR = f"{_MOST_HOLES} holes of the largest drill, as deep as allowed, do not reach it"
 _NO_ROW = (
     "no row of equal holes was found that ends inside: the smallest takes too much, or none fits "

@@ -122,7 +122,9 @@ def plan(
     The residual in each plane is at most ``margin * tolerance``. All counterweights are planned
     together. A hole is radial, at mid-width, at ``centre - half_span + k angle_step``, of a listed
     drill with ``(width - d) / 2 >= edge``, ``min_depth + k depth_step <= max_depth`` deep at full
-    diameter, and leaves ``min_web`` of metal to every other hole, old or new, tip included::
+    diameter, and leaves ``min_web`` of metal to every other hole, old or new, tip included, in
+    every counterweight at the same place along the crank (holes may not meet at ``min_web`` 0
+    either)::
 
         U_A = U - sum m r e^(i a) (z_B - z) / (z_B - z_A),  U_B likewise
 
@@ -222,8 +224,17 @@ def make(
 def sites_of(task: Task, only: Collection[int] | None = None) -> list[Site]:
     """Return the counterweights that can be drilled, with all their candidates."""
     every = enumerate(task.counterweights)
-    sites = [drill_site(n, cw, task.rules) for n, cw in every if only is None or n in only]
+    sites = [
+        drill_site(n, cw, task.rules, _beside(n, task))
+        for n, cw in every
+        if only is None or n in only
+    ]
     return [site for site in sites if len(site.x)]
+
+
+def _beside(index: int, task: Task) -> list[Counterweight]:
+    """Return the other counterweights: their holes may stand in the metal of this one."""
+    return [cw for n, cw in enumerate(task.counterweights) if n != index]
 
 
 def _by_holes(
@@ -253,7 +264,7 @@ def _with_slugs(refused: Plan, sites: Sequence[Site], task: Task, deadline: floa
         seat
         for n, cw in enumerate(task.counterweights)
         for choice in task.slugs or ()
-        for seat in [slug_site(n, cw, choice, task.rules)]
+        for seat in [slug_site(n, cw, choice, task.rules, _beside(n, task))]
         if len(seat.x)
     ]
     sure, every = bool(seats), [*sites, *seats]
@@ -276,7 +287,7 @@ def _with_slugs(refused: Plan, sites: Sequence[Site], task: Task, deadline: floa
 
 def _no_work(task: Task) -> Plan:
     """Return the empty plan: the unbalance is within the aim already."""
-    reason = "nothing to drill: both planes are within margin times tolerance already"
+    reason = "nothing to drill: both planes are inside the limit aimed at already"
     return Plan((), (), task.unbalance, 0.0, True, 0.0, 0, True, reason, task)
 
 

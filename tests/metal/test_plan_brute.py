@@ -51,16 +51,19 @@ def _rho(y, half):
     return (half * far + y * y * math.asinh(half / abs(y))) / 2
 
 
-def corners(hole, rim):
+def corners(hole, rim, top):
     """Return the outline of a hole from mouth to mouth, as complex numbers on the crank."""
     a, q = hole.diameter_mm / 2, rim - hole.depth_mm
-    flat = [rim + 1j * a, q + 1j * a, q - a * SLOPE, q - 1j * a, rim - 1j * a]
+    flat = [top + 1j * a, q + 1j * a, q - a * SLOPE, q - 1j * a, top - 1j * a]
     return [p * np.exp(1j * math.radians(hole.degrees)) for p in flat]
 
 
 def web(one, two, rim):
-    """Return the least distance of two outlines; 0 where they cross or one lies in the other."""
-    a, b = corners(one, rim), corners(two, rim)
+    """Return the least distance of two outlines; 0 where they cross or one lies in the other.
+
+    ``rim`` is the larger one where two meet: both mouths are drawn out to it.
+    """
+    a, b = (corners(hole, own, rim) for hole, own in (one, two))
     pairs = list(itertools.product(itertools.pairwise(a), itertools.pairwise(b)))
     if any(crossing(p, q) for p, q in pairs) or inside(a[2], b) or inside(b[2], a):
         return 0.0
@@ -105,8 +108,13 @@ def options(case):
                 if old.diameter_mm in drills and h > old.depth_mm
             ]
         for hole, deepens in holes:
-            others = [old for k, old in enumerate(cw.holes) if k != deepens]
-            if all(web(hole, old, cw.radius_mm) >= WEB for old in others):
+            others = [
+                (where, old)
+                for m, where in enumerate(case["counterweights"])
+                for k, old in enumerate(where.holes)
+                if (m, k) != (n, deepens)
+            ]
+            if all(leave(cw, hole, where, old) for where, old in others):
                 gone = np.array(moments(hole.diameter_mm, hole.depth_mm, cw.radius_mm))
                 if deepens is not None:
                     old = cw.holes[deepens]
@@ -120,12 +128,24 @@ def upto(first, step, last):
     return (first + k * step for k in range(int((last - first) / step + 1e-9) + 1) if last >= first)
 
 
-def stand_together(case, one, two):
-    if one[0] != two[0]:
+def leave(here, hole, there, other):
+    """Return whether two holes leave the web: those of one place along the crank, to one another.
+
+    Of places that lie partly over one another, what the drills leave along the crank counts too.
+    """
+    along = abs(here.z_mm - there.z_mm)
+    if along >= (here.width_mm + there.width_mm) / 2:
         return True
-    if one[2] is not None and one[2] == two[2]:
+    rim = max(here.radius_mm, there.radius_mm)
+    across = web((hole, here.radius_mm), (other, there.radius_mm), rim)
+    return max(across, along - (hole.diameter_mm + other.diameter_mm) / 2) >= WEB
+
+
+def stand_together(case, one, two):
+    if one[0] == two[0] and one[2] is not None and one[2] == two[2]:
         return False
-    return web(one[1], two[1], case["counterweights"][one[0]].radius_mm) >= WEB
+    here, there = (case["counterweights"][pick[0]] for pick in (one, two))
+    return leave(here, one[1], there, two[1])
 
 
 def brute(case, every):
@@ -161,13 +181,16 @@ def brute(case, every):
 def invented(seed):
     """Return a small task: ordinary ones, and every kind of odd one."""
     random = np.random.default_rng([41, seed])
-    odd = ("plain", "one", "same z", "disc", "narrow", "old", "deepen", "swapped", "no depth")
+    odd = (
+        *("plain", "one", "same z", "disc", "narrow", "old", "deepen", "swapped", "no depth"),
+        "sectors",  # of one wheel, over one another or side by side, with holes in some
+    )
     kind = odd[seed % len(odd)]
     count = 1 if kind == "one" else int(random.integers(1, 4))
     step = float(random.choice([31.0, 45.0] if kind == "disc" else [15.0, 24.0, 31.0]))
     place = float(random.uniform(50, 550))
     webs = []
-    for n in range(count):
+    for n in range(3 if kind == "sectors" else count):
         half = {"disc": 180.0, "narrow": float(random.choice([0.0, 0.3, 7.5]))}.get(
             kind, float(random.choice([15.5, 31.0, 62.0, 110.0]))
         )
@@ -175,12 +198,15 @@ def invented(seed):
         width = float(random.choice([14.0, 18.0, 22.5]))  # 14: 8 mm just fits; 16 mm wants 22
         deepest = 4.0 if kind == "no depth" and n == 0 else float(random.choice([12.0, 17.0, 21.0]))
         old = ()
-        if kind in ("old", "deepen", "disc"):
+        if kind in ("old", "deepen", "disc") or (kind == "sectors" and n == 1):
             angles = centre + random.uniform(-1, 1, int(random.integers(1, 4))) * half
             old = tuple(
                 DrilledHole(float(a), 8.0, float(random.choice([5.0, 9.0]))) for a in angles
             )
-        z = place if kind == "same z" else float(random.uniform(20, 580))
+        z = place if kind in ("same z", "sectors") else float(random.uniform(20, 580))
+        if kind == "sectors":
+            z, rim = 540.0 if n == 2 else z, webs[0].radius_mm if n == 1 else rim
+            centre = webs[0].centre_degrees + 25.0 if n == 1 else centre
         webs.append(Counterweight(z, centre, half, rim, width, deepest, old))
     return {
         "counterweights": webs,
@@ -225,7 +251,7 @@ def judge(seed):
     return f"{best[0]} holes"
 
 
-@pytest.mark.parametrize("first", range(0, 63, 9))
+@pytest.mark.parametrize("first", range(0, 70, 10))
 def test_the_plan_is_the_best_of_all_placings(first):
-    met = [judge(seed) for seed in range(first, first + 9)]
+    met = [judge(seed) for seed in range(first, first + 10)]
     assert len(set(met)) > 1  # cases of more than one kind

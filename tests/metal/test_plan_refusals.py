@@ -71,6 +71,11 @@ def test_bad_input_is_named(change, words):
             r"holes\[1\].degrees must",
         ),
         ({"holes": (DrilledHole(0, -1, 5),)}, r"holes\[0\].diameter_mm must be greater than zero"),
+        (
+            {"holes": (DrilledHole(0, 10, 500),)},
+            r"holes\[0\].depth_mm must end short of the crank's axis, got 500 with a point of 3",
+        ),
+        ({"holes": (DrilledHole(0, 300, 5),)}, r"holes\[0\].diameter_mm must be less than the rim"),
     ],
 )
 def test_a_bad_counterweight_is_named(change, words):

@@ -179,8 +179,8 @@ def test_a_slug_and_a_hole_of_one_counterweight_leave_the_web(turned):
     bores = [DrilledHole(float(d), 19.0, 20.0, RIM) for d in seats.degrees]
     gaps = np.array([web_mm(bores[a], hole_at(site, b)) for a, b in zip(i, j, strict=True)])
     assert (clear_across(seats, i, site, j) == (gaps >= WEB))[abs(gaps - WEB) > HAIR].all()
-    elsewhere = slug_site(4, weight, choice, rules)
-    assert clear_across(elsewhere, i, site, j).all()
+    beside = Counterweight(100.0 + 25.0, 10.0 + turned, 42.0, RIM, 25.0, 25.0)
+    assert clear_across(slug_site(4, beside, choice, rules), i, site, j).all()
 
 
 @pytest.mark.parametrize("z", [-40.0, 60.0, 300.0, 700.0])
