@@ -7,7 +7,7 @@ import re
 import unicodedata
 from collections.abc import Callable, Iterator
 
-__all__ = ["broken"]
+__all__ = ["broken", "with_plain_fractions"]
 
 _LONGEST = 80  # letters of any quantity; the patterns below are not made for whole pages
 _LETTERS = str.maketrans("OolISBZ", "0011582")
@@ -71,11 +71,28 @@ def _mends(text: str) -> Iterator[str]:
 
 def _typed(text: str) -> str:
     """Return a text with the signs of a keyboard for those of a printer: ``½``, ``−``, ``３``."""
+    wide = (
+        unicodedata.normalize("NFKC", letter)
+        if unicodedata.decomposition(letter).startswith("<wide>")
+        else letter
+        for letter in text.translate(_SIGNS)
+    )
+    return with_plain_fractions("".join(wide))
+
+
+def with_plain_fractions(text: str) -> str:
+    """Return a text with ``½`` written out: it has one meaning only.
+
+    Examples
+    --------
+    >>> with_plain_fractions("1½ in"), with_plain_fractions("⅝ oz")
+    ('1 1/2 in', '5/8 oz')
+    """
     letters: list[str] = []
-    for letter in text.translate(_SIGNS):
-        how = unicodedata.decomposition(letter).partition(" ")[0]
-        plain = unicodedata.normalize("NFKC", letter) if how in ("<fraction>", "<wide>") else letter
-        glued = how == "<fraction>" and letters and letters[-1][-1:].isdigit()
+    for letter in text:
+        fraction = unicodedata.decomposition(letter).startswith("<fraction>")
+        plain = unicodedata.normalize("NFKC", letter) if fraction else letter
+        glued = fraction and letters and letters[-1][-1:].isdigit()
         letters.append(" " * bool(glued) + plain.replace("\N{FRACTION SLASH}", "/"))
     return "".join(letters)
 

@@ -6,13 +6,14 @@ agreement of 1959), so 1 oz in is 720.0778... g mm.
 """
 
 import math
+import operator
 import re
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
-from balance._unread import broken
-from balance.errors import InputError
+from balance._unread import broken, with_plain_fractions
+from balance.errors import InputError, one_real, whole
 
 __all__ = ["KINDS", "Kind", "read", "show", "unit_names"]
 
@@ -21,6 +22,8 @@ Kind = Literal["mass", "length", "unbalance", "angle", "speed", "density"]
 _INCH = 25.4
 _OUNCE = 28.349523125
 _POUND = 16 * _OUNCE
+_DUST = 1e-6  # g, mm, g mm ...: what rounding leaves of zero; no balance or machine shows it
+_MUCH_OFF = 0.2  # own choice: an unbalance that rounding changes by more is shown with two figures
 
 
 @dataclass(frozen=True)
@@ -35,7 +38,7 @@ class _Unit:
 
 _TABLE: dict[str, tuple[_Unit, ...]] = {
     "mass": (
-        _Unit("g", 1.0, 2, ("gram", "grams", "gm")),
+        _Unit("g", 1.0, 2, ("gram", "grams", "gm", "gms")),
         _Unit("kg", 1000.0, 3, ("kilogram", "kilograms", "kilo", "kilos")),
         _Unit("mg", 0.001, 0, ("milligram", "milligrams")),
         _Unit("oz", _OUNCE, 3, ("ounce", "ounces")),
@@ -59,11 +62,23 @@ _TABLE: dict[str, tuple[_Unit, ...]] = {
         _Unit("lb in", _POUND * _INCH, 4),
     ),
     "angle": (_Unit("deg", 1.0, 1, ("degree", "degrees", "°", "º")),),
-    "speed": (_Unit("rpm", 1.0, 0, ("r/min", "rev/min", "1/min", "min-1", "rpm.")),),
+    "speed": (
+        _Unit(
+            "rpm",
+            1.0,
+            0,
+            ("r/min", "rev/min", "1/min", "min-1", "min^-1", "min⁻¹", "min−1", "rpm.", "r.p.m"),
+        ),
+    ),
     "density": (
         _Unit("g/cm3", 1.0, 2, ("g/cm^3", "g/cm³", "g/cc", "g/ml", "kg/l", "kg/dm3", "kg/dm³")),
         _Unit("kg/m3", 0.001, 0, ("kg/m^3", "kg/m³")),
-        _Unit("lb/in3", _POUND / _INCH**3 * 1000, 4, ("lb/in^3", "lb/in³", "lb/cu in", "lb/cuin")),
+        _Unit(
+            "lb/in3",
+            _POUND / _INCH**3 * 1000,
+            4,
+            ("lb/in^3", "lb/in³", "lb/cu in", "lb/cuin", "lbs/in3", "lbs/in^3", "lbs/in³"),
+        ),
     ),
 }
 KINDS: tuple[str, ...] = tuple(_TABLE)
@@ -83,10 +98,15 @@ _EXAMPLE = {
 }
 _NUMBER = r"[-+]?(?:\d+[\s-]\d+/\d+|\d+/\d+|\d+(?:[.,]\d+)?(?:[eE][-+]?\d+)?|[.,]\d+)"
 _QUANTITY = re.compile(rf"\s*({_NUMBER})\s*(.*?)\s*", re.DOTALL)
-_POUNDS_AND_OUNCES = re.compile(rf"lbs?\s+({_NUMBER})\s*(?:oz|ounces?)")
+_UNSIGNED = _NUMBER.removeprefix("[-+]?")
+_POUNDS_AND_OUNCES = re.compile(
+    rf"\s*([-+]?)({_UNSIGNED})\s*(?:lbs?|pounds?)\.?\s*({_UNSIGNED})\s*(?:oz|ounces?)\.?\s*",
+    re.IGNORECASE,
+)
+_ACROSS = r"diameter|diam\.?|dia\.?"
 _AT_RADIUS = re.compile(
-    rf"\s*({_NUMBER}\s*[a-z]+)\s*(?:at|@|x|×|\*|·)\s*(a\s+)?(?:(radius|diameter|dia\.?|ø)\s*(?:of\s+)?)?"
-    rf"({_NUMBER}\s*\S+?)\s*(radius|diameter|dia\.?)?\s*",
+    rf"\s*({_NUMBER}\s*[a-z]+\.?(?:\s*{_UNSIGNED}\s*[a-z]+\.?)?)\s*(?:at|@|x|×|\*|·)\s*(a\s+)?"
+    rf"(?:(radius|r|{_ACROSS}|ø)\s*(?:of\s+)?)?({_NUMBER}\s*\S+?)\s*(radius|{_ACROSS})?\s*",
     re.IGNORECASE,
 )
 _AT = re.compile(r"\s*(?:\bat\b|@|[x×*·](?=\s*\d))\s*", re.IGNORECASE)
@@ -99,7 +119,10 @@ def read(text: str | float, kind: str, *, unit: str | None = None) -> float:
     ----------
     text : str or float
         What was written: ``"14.824 oz"``, ``"1 1/4 in"``, ``"0.35 oz-in"``, ``"35 g cm"``,
-        ``"12 g at 76 mm"``, ``"420,3 g"``; or a bare number.
+        ``"12 g at 76 mm"``, ``"420,3 g"``, ``"1 lb 4 oz"``, ``"1½ in"``; or a bare number. A sign
+        in front of pounds and ounces holds for both. What stands behind "at" is a radius; a
+        diameter, said to be one (diameter, diam, dia), is halved. A number with a blank in it is
+        no number: ``"7 000 rpm"`` is asked about, not read.
     kind : str
         One of "mass" [g], "length" [mm], "unbalance" [g mm], "angle" [degree], "speed" [rpm],
         "density" [g/cm3].
@@ -128,12 +151,16 @@ def read(text: str | float, kind: str, *, unit: str | None = None) -> float:
 
     Source: inch and pound, international yard and pound agreement 1959 (exact).
     """
-    if kind not in _TABLE:
-        raise InputError(f"kind must be one of {', '.join(KINDS)}, got {kind!r}")
+    _check_kind(kind)
+    if unit is not None:
+        _check_unit(unit, kind)
+    if getattr(text, "ndim", None) == 0:  # a number of numpy's
+        text = operator.methodcaller("item")(text)
     if isinstance(text, bool) or not isinstance(text, str | int | float):
         raise InputError(f"{text!r} is not {_a(kind)}{_such_as(kind)}")
     if not isinstance(text, str):
         return _finite(text, _bare(float(text), kind, unit), kind)
+    text = _typed(text)
     if kind == "unbalance" and (parts := _AT_RADIUS.fullmatch(text)):
         return _mass_at_radius(parts)
     return _plain(text, kind, unit)
@@ -151,21 +178,28 @@ def show(value: float, kind: str, unit: str, *, decimals: int | None = None) -> 
     unit : str
         The unit to show, any spelling that :func:`read` accepts.
     decimals : int, optional
-        Digits after the point; by default what the trade can use in that unit.
+        Digits after the point; by default what the trade can use in that unit, but two figures
+        where that would leave nothing of a value, or change an unbalance by more than a fifth.
 
     Raises
     ------
     InputError
-        When the unit is not one of the kind.
+        When the unit is not one of the kind, or the value is no finite number.
 
     Examples
     --------
-    >>> show(252.027, "unbalance", "oz-in")
-    '0.350 oz in'
+    >>> show(252.027, "unbalance", "oz-in"), show(0.41, "unbalance", "g mm")
+    ('0.350 oz in', '0.41 g mm')
     """
+    _check_kind(kind)
+    _check_unit(unit, kind)
     found = _find_unit(unit, kind)
-    digits = found.decimals if decimals is None else decimals
-    number = f"{value / found.size:.{digits}f}"
+    shown = one_real("value", value) / found.size
+    if decimals is None:
+        digits = _digits(shown, found, kind)
+    else:
+        digits = whole("decimals", decimals, least=0)
+    number = f"{shown:.{digits}f}"
     if float(number) == 0:
         number = number.lstrip("-")
     return f"{number} {found.name}"
@@ -179,9 +213,37 @@ def unit_names(kind: str) -> tuple[str, ...]:
     >>> unit_names("angle")
     ('deg',)
     """
-    if kind not in _TABLE:
-        raise InputError(f"kind must be one of {', '.join(KINDS)}, got {kind!r}")
+    _check_kind(kind)
     return tuple(unit.name for unit in _TABLE[kind])
+
+
+def _check_kind(kind: object) -> None:
+    if not isinstance(kind, str) or kind not in _TABLE:
+        raise InputError(f"kind must be one of {', '.join(KINDS)}, got {kind!r}")
+
+
+def _check_unit(unit: object, kind: str) -> None:
+    if not isinstance(unit, str):
+        raise InputError(f"unit must be a text such as {unit_names(kind)[0]!r}, got {unit!r}")
+
+
+def _digits(shown: float, unit: _Unit, kind: str) -> int:
+    """Return the decimals of a unit, or as many as leave two figures of a small amount.
+
+    An angle is a place and no amount: 0.02 degrees are no other place than 0.
+    """
+    size = abs(shown)
+    if size * unit.size < _DUST or kind == "angle":
+        return unit.decimals
+    off = abs(round(size, unit.decimals) - size) / size
+    if off < (_MUCH_OFF if kind == "unbalance" else 1.0):
+        return unit.decimals
+    return max(unit.decimals, 1 - math.floor(math.log10(size)))
+
+
+def _typed(text: str) -> str:
+    """Return a text with a typesetter's minus and fractions as a keyboard has them."""
+    return re.sub(r"^(\s*)\N{MINUS SIGN}(?=\s*[\d.,])", r"\1-", with_plain_fractions(text))
 
 
 def _a(kind: str) -> str:
@@ -214,8 +276,9 @@ def _plain(text: str, kind: str, unit: str | None) -> float:
         raise InputError(f"{text!r} can be read two ways: write {plain} or {whole}")
     if written == "":
         return _finite(text, _bare(_number(match[1], text), kind, unit), kind)
-    if kind == "mass" and (second := _POUNDS_AND_OUNCES.fullmatch(written)):
-        return _number(match[1], text) * _POUND + _number(second[1], text) * _OUNCE
+    if kind == "mass" and (both := _POUNDS_AND_OUNCES.fullmatch(text)):
+        pounds, ounces = _number(both[2], text), _number(both[3], text)
+        return (-1 if both[1] == "-" else 1) * (pounds * _POUND + ounces * _OUNCE)
     size = _find_unit(written, kind, text).size  # first: what follows may be part of the number
     return _finite(text, _number(match[1], text) * size, kind)
 
@@ -278,7 +341,7 @@ def _mass_at_radius(parts: re.Match[str]) -> float:
     if length <= 0:
         raise InputError(f"{parts[0]!r} has a radius that is not greater than zero")
     stated = (parts[3] or parts[5] or "radius").lower()
-    return mass * (length if stated == "radius" else length / 2)
+    return mass * (length if stated in ("radius", "r") else length / 2)
 
 
 def _wrong_unit(spelling: str, kind: str, text: str) -> str:

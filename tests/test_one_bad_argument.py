@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 import balance
-from balance import engine, metal, parts, spin
+from balance import engine, metal, parts, spin, units
 from balance.errors import InputError
 from balance.metal import Counterweight, DrilledHole
 from balance.spin.conventions import KnownSpin
@@ -56,6 +56,8 @@ def made() -> metal.Plan:
 
 
 GOOD: dict[Callable[..., Any], dict[str, Any]] = {
+    units.read: {"text": "1 g", "kind": "mass", "unit": "g"},
+    units.show: {"value": 1.0, "kind": "mass", "unit": "g", "decimals": 1},
     balance.vector: {"amount": 1.0, "degrees": 2.0},
     balance.amount: {"v": 1.0},
     balance.degrees: {"v": 1.0},
@@ -165,6 +167,7 @@ ELEMENT_BY_ELEMENT = {  # arrays of any shape, the empty one as well
     spin.permissible, metal.radial_hole, metal.axial_hole, metal.depth_for, metal.slug,
 }  # fmt: skip
 MAY_BE = {
+    "unit": {"text"},  # read asks for it where a number is bare; show is tested with its own
     "v": {"complex"},  # a vector is complex
     "limits_g": {"infinite"},  # infinity sets no limit
     "piston_limits_g": {"infinite"},

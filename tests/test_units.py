@@ -2,7 +2,9 @@
 
 import math
 import re
+from collections.abc import Callable
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -41,6 +43,31 @@ from balance.units import KINDS, read, show, unit_names
         ("7000", "speed", 7000.0),
         ("7000 r/min", "speed", 7000.0),
         ("7850 kg/m3", "density", 7.85),
+        # pounds and ounces: a sign holds for both
+        ("-1 lb 4 oz", "mass", -20 * 28.349523125),
+        ("−1 lb 4 oz", "mass", -20 * 28.349523125),
+        ("1 LB 4 OZ", "mass", 20 * 28.349523125),
+        ("1lb4oz", "mass", 20 * 28.349523125),
+        ("1 lb. 4 oz.", "mass", 20 * 28.349523125),
+        ("1 pound 4 1/2 ounces", "mass", 20.5 * 28.349523125),
+        ("1 lb 4 oz at 3 in", "unbalance", 60 * 28.349523125 * 25.4),
+        # what has one meaning only
+        ("420.3 gms", "mass", 420.3),
+        ("14½ oz", "mass", 14.5 * 28.349523125),
+        ('¼"', "length", 6.35),
+        ("1 ½ in", "length", 38.1),
+        ("−45°", "angle", -45.0),
+        ("-0.5\N{NO-BREAK SPACE}mm", "length", -0.5),
+        ("7000 r.p.m.", "speed", 7000.0),
+        ("7000 min⁻¹", "speed", 7000.0),
+        ("7000 min^-1", "speed", 7000.0),
+        ("0.284 lbs/in3", "density", 0.284 * 16 * 28.349523125 / 2.54**3),
+        ("12 g at r 76 mm", "unbalance", 912.0),
+        ("½ oz at 3½ in", "unbalance", 1.75 * 28.349523125 * 25.4),
+        # a diameter that is said to be one
+        ("12 g at 152 mm diam", "unbalance", 912.0),
+        ("12 g at 152 mm dia.", "unbalance", 912.0),
+        ("12 g at diam. 152 mm", "unbalance", 912.0),
     ],
 )
 def test_what_people_write(text: str, kind: str, value: float) -> None:
@@ -129,20 +156,19 @@ FRACTION = "is no fraction: write 13/16 or 1 1/4, or a decimal"
         ("1.234,5 g", "mass", "(did you mean 1234,5 g?)"),
         ("1'234.5 g", "mass", "(did you mean 1234.5 g?)"),
         ("7 000 rpm", "speed", "(did you mean 7000 rpm?)"),
+        ("7\N{NARROW NO-BREAK SPACE}000 rpm", "speed", "(did you mean 7000 rpm?)"),
+        ("12,345.6 g", "mass", "(did you mean 12345.6 g?)"),
         ("7,000 rpm", "speed", "can be read two ways: write 7000 or 7.000"),
         ("7.000 rpm", "speed", "can be read two ways: write 7000 or 7"),
         ("14,824 oz", "mass", "can be read two ways: write 14824 or 14.824"),
         # fractions
         ("14 13 / 16 oz", "mass", "(did you mean 14 13/16 oz?)"),
-        ("14½ oz", "mass", "(did you mean 14 1/2 oz?)"),
-        ('¼"', "length", '(did you mean 1/4"?)'),
         ("1 5/64th in", "length", "(did you mean 1 5/64 in?)"),
         ("1 1/4''", "length", '(did you mean 1 1/4"?)'),
         ("1.1/4 in", "length", f"1.1/4 {FRACTION}"),
         ("1//2 oz", "mass", f"1//2 {FRACTION}"),
         ("1\\2 oz", "mass", FRACTION),
         # signs of the typesetter
-        ("−45°", "angle", "(did you mean -45°?)"),
         ("–0.05 mm", "length", "(did you mean -0.05 mm?)"),
         ("420·3 g", "mass", "(did you mean 420.3 g?)"),
         ("420．3 g", "mass", "(did you mean 420.3 g?)"),
@@ -154,9 +180,10 @@ FRACTION = "is no fraction: write 13/16 or 1 1/4, or a decimal"
         ("15 ozs", "mass", "'15 ozs': 'ozs' is no unit of mass; known: g, kg"),
         ("420.3 –", "mass", "'–' is no unit of mass"),
         ("76 m m", "length", "'m m' is no unit of length"),
-        ("7000 min^-1", "speed", "'min^-1' is no unit of speed"),
+        ("7000 min-2", "speed", "'min-2' is no unit of speed"),
         ("7.85 g/mm3", "density", "'g/mm3' is no unit of density"),
-        ("1lb2oz", "mass", "(did you mean 1 lb 2oz?)"),
+        ("1 lb -2 oz", "mass", TWO),
+        ("12 gr at 76 mm", "unbalance", "'12 gr' may be gram or grain"),
         # mass at a radius, each by itself
         ("12 at 76 mm", "unbalance", "gives a mass without its unit: write 12 g at 76 mm"),
         ("12,5,1 g at 76 mm", "unbalance", f"'12,5,1 g' is not a mass: 12,5,1 {MARKS}"),
@@ -190,8 +217,63 @@ def test_an_unknown_kind_or_unit_is_refused() -> None:
 
 def test_shown_with_the_unit_and_without_minus_zero() -> None:
     assert show(252.027, "unbalance", "oz-in") == "0.350 oz in"
-    assert show(-0.001, "mass", "g") == "0.00 g"
+    assert show(-1e-9, "mass", "g") == "0.00 g"
     assert show(31.75, "length", "in", decimals=2) == "1.25 in"
+
+
+@pytest.mark.parametrize(
+    ("value", "kind", "unit", "shown"),
+    [
+        (0.4, "unbalance", "g mm", "0.40 g mm"),
+        (-0.4, "unbalance", "g mm", "-0.40 g mm"),
+        (0.4, "unbalance", "oz in", "0.00056 oz in"),
+        (1.4, "unbalance", "g mm", "1.4 g mm"),
+        (3.02, "unbalance", "g mm", "3 g mm"),
+        (9.96, "unbalance", "g mm", "10 g mm"),
+        (12.3, "unbalance", "g mm", "12 g mm"),
+        (0.003, "mass", "g", "0.0030 g"),
+        (0.06, "mass", "g", "0.06 g"),
+        (0.014, "mass", "g", "0.01 g"),  # a scale's own digits stay
+        (0.0, "unbalance", "g mm", "0 g mm"),
+        (1e-12, "unbalance", "g mm", "0 g mm"),  # what rounding leaves
+        (0.02, "angle", "deg", "0.0 deg"),  # a place, no amount
+    ],
+)
+def test_a_small_amount_is_not_shown_as_nothing(
+    value: float, kind: str, unit: str, shown: str
+) -> None:
+    assert show(value, kind, unit) == shown
+
+
+@given(st.floats(1e-5, 1e7), st.sampled_from(unit_names("unbalance")))
+def test_an_unbalance_is_never_shown_a_fifth_off(value: float, unit: str) -> None:
+    # one figure is kept where it says the size: 2.4 g mm as 2, but 1.4 as 1.4
+    assert read(show(value, "unbalance", unit), "unbalance") == pytest.approx(value, rel=0.2)
+
+
+@pytest.mark.parametrize(
+    ("call", "match"),
+    [
+        (lambda: show(math.nan, "mass", "g"), "value must be finite, got nan"),
+        (lambda: show(True, "mass", "g"), "value must be a number, got True"),
+        (lambda: show(5, "foo", "g"), "kind must be one of mass, length"),
+        (lambda: show(5, [], "g"), "kind must be one of mass, length"),  # type: ignore[arg-type]
+        (lambda: show(5, "mass", None), "unit must be a text such as 'g', got None"),  # type: ignore[arg-type]
+        (lambda: show(5, "mass", "g", decimals=-1), "decimals must be a whole number of at least"),
+        (lambda: read("1 g", []), "kind must be one of mass, length"),  # type: ignore[arg-type]
+        (lambda: read(1, "mass", unit=5), "unit must be a text such as 'g', got 5"),  # type: ignore[arg-type]
+        (lambda: read(np.bool_(True), "mass"), "True is not a mass"),  # type: ignore[arg-type]
+        (lambda: read(np.ones(1), "mass"), "is not a mass"),  # type: ignore[arg-type]
+    ],
+)
+def test_what_is_no_value_kind_or_unit_is_refused(call: Callable[[], object], match: str) -> None:
+    with pytest.raises(InputError, match=match):
+        call()
+
+
+def test_numbers_of_numpy_are_numbers() -> None:
+    for number in (np.int64(3), np.float32(3), np.array(3.0)):
+        assert read(number, "length", unit="in") == pytest.approx(76.2)  # type: ignore[arg-type]
 
 
 UNITS = st.sampled_from([(kind, unit) for kind in KINDS for unit in unit_names(kind)])

@@ -286,6 +286,12 @@ def test_limit_in_words():
     assert str(words) == "144 g mm = 0.200 oz in = 2.00 g at 72.00 mm = G 4.22"
 
 
+def test_the_limit_of_a_turbocharger_is_not_nothing_in_words():
+    # 0.06 g mm / 20 mm = 0.003 g; G = 0.12 x 12566 / 300 = 5.03
+    words = in_words(0.06, rotor_mass_kg=0.3, speed_rpm=120000, radius_mm=20)
+    assert str(words).startswith("0.060 g mm = 0.000083 oz in = 0.0030 g at 20.00 mm = G 5.03")
+
+
 def test_limit_in_words_of_an_allocated_plane_gives_the_grade_back():
     total = permissible(rotor_mass_kg=30, speed_rpm=5500, grade=16)
     shares = allocate(total, centre_of_mass_mm=200, bearings_mm=(0, 500)) / total
