@@ -12,6 +12,8 @@ import unicodedata
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
+from balance.units import show
+
 if TYPE_CHECKING:
     from rich.console import Console
     from rich.table import Table
@@ -63,6 +65,14 @@ def busy(text: str) -> Iterator[None]:
 def say(*pieces: str) -> None:
     """Print pieces of text as one paragraph; an empty piece in front leaves a line free."""
     console().print(("\n" if not pieces[0] else "") + harmless(" ".join(filter(None, pieces))))
+
+
+def gmm(unbalance_gmm: Any) -> str:
+    """Return the figure of an unbalance for a column or a sentence that says g mm.
+
+    As every screen has it: whole, but two figures of what is small, and never 0 for what is there.
+    """
+    return show(float(unbalance_gmm), "unbalance", "g mm").removesuffix(" g mm")
 
 
 def indented(text: str, *, mark: str = "") -> None:

@@ -5,7 +5,7 @@ from balance.engine.steps import BobweightCard
 from balance.sheet.results import Results
 from balance.units import show
 from cli.cautions import BARE_SPINNING, SPINNING, caution
-from cli.printing import heading, next_step, say, table, title
+from cli.printing import gmm, heading, next_step, say, table, title
 
 
 def show_bobweights(results: Results) -> None:
@@ -34,9 +34,9 @@ def _placing_matters(card: BobweightCard) -> None:
         one = card.errors.throws[0]
         heading("What an error of one bobweight does, nose bearing and flywheel bearing")
         rows = [
-            ["1 g too heavy", *(f"{u:.0f} g mm" for u in one.mass_gmm)],
-            ["0.05 mm off the pin's centre", *(f"{u:.0f} g mm" for u in one.off_centre_gmm)],
-            ["1 mm off along the pin", *(f"{u:.0f} g mm" for u in one.along_gmm)],
+            ["1 g too heavy", *(f"{gmm(u)} g mm" for u in one.mass_gmm)],
+            ["0.05 mm off the pin's centre", *(f"{gmm(u)} g mm" for u in one.off_centre_gmm)],
+            ["1 mm off along the pin", *(f"{gmm(u)} g mm" for u in one.along_gmm)],
         ]
         table(["", "nose", "flywheel"], rows)
     if card.target is not None:
@@ -44,8 +44,8 @@ def _placing_matters(card: BobweightCard) -> None:
         say(
             f"A crank sold for this target may be made for {card.target.low_g:.0f} to "
             f"{card.target.high_g:.0f} g: {card.target.verdict}. To change (+ comes off): "
-            f"{near[0]:.0f} to {near[1]:.0f} g mm at the nose, {far[0]:.0f} to {far[1]:.0f} g mm "
-            "at the flywheel."
+            f"{gmm(near[0])} to {gmm(near[1])} g mm at the nose, {gmm(far[0])} to {gmm(far[1])} "
+            "g mm at the flywheel."
         )
 
 
@@ -113,6 +113,6 @@ def _factors(results: Results) -> None:
     if shook.one_percent_gmm is not None:
         near, far = (show(u, "unbalance", "oz in") for u in shook.one_percent_gmm)
         say(
-            f"One percent of factor is {shook.one_percent_gmm[0]:.0f} g mm ({near}) at the nose "
-            f"bearing and {shook.one_percent_gmm[1]:.0f} g mm ({far}) at the other."
+            f"One percent of factor is {gmm(shook.one_percent_gmm[0])} g mm ({near}) at the nose "
+            f"bearing and {gmm(shook.one_percent_gmm[1])} g mm ({far}) at the other."
         )

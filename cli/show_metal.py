@@ -8,7 +8,7 @@ from balance.sheet.wording import sentence
 from balance.vectors import amount, degrees, fold
 from cli.cautions import DRILLING, caution
 from cli.expected import expected, share_text
-from cli.printing import bullets, heading, next_step, say, table, title
+from cli.printing import bullets, gmm, heading, next_step, say, table, title
 from cli.show_check_spin import next_of_check, show_check_spin, show_recorded_check
 from cli.spin_first import crank_by_holes, disc_by_holes, since_last_spin, spin_first
 
@@ -126,10 +126,10 @@ def _crank(results: Results, correction: CrankCorrection) -> None:
     rows = [
         [
             f"{z:g}",
-            f"{amount(before):.0f}",
-            f"{amount(after):.0f}",
+            gmm(amount(before)),
+            gmm(amount(after)),
             f"{degrees(after):.0f}",
-            f"{limit:.0f}",
+            gmm(limit),
         ]
         for z, before, after, limit in zip(
             results.spun.bearings_mm,
@@ -210,7 +210,7 @@ def _slug_row(correction: CrankCorrection, number: int, slug: PlannedSlug) -> li
         f"{float(fold(slug.degrees)):.0f}",
         f"{slug.choice.diameter_mm:g} x {slug.choice.length_mm:g}",
         _bore(correction, slug),
-        f"{slug.net_unbalance_gmm:.0f}",
+        gmm(slug.net_unbalance_gmm),
     ]
 
 
@@ -242,8 +242,8 @@ def _disc(results: Results, disc: DiscCorrection) -> None:
     if made.reason:
         say(made.reason[0].upper() + made.reason[1:] + ".")
     say(
-        f"Now {amount(disc.before):.0f} g mm, left {amount(made.residual):.0f} g mm, limit "
-        f"{disc.permissible_gmm:.0f} g mm."
+        f"Now {gmm(amount(disc.before))} g mm, left {gmm(amount(made.residual))} g mm, limit "
+        f"{gmm(disc.permissible_gmm)} g mm."
     )
     if said := expected(disc, wanted=results.job.targets.chance):
         say(f"Expected{' after drilling' * (disc.chance is not None)}: {said}.")

@@ -4,7 +4,7 @@ from balance.job.model import Job
 from balance.sheet.check_spin_words import RESTS_ON_PROOFS
 from balance.spin.proof_steps import Proved, machine_in_words, machine_rests_on
 from cli.cautions import SPINNING, caution
-from cli.printing import bullets, heading, next_step, say, title
+from cli.printing import bullets, gmm, heading, next_step, say, title
 
 
 def show_proof(job: Job, proved: Proved) -> None:
@@ -51,7 +51,7 @@ def _next(job: Job, proved: Proved) -> None:
         caution(SPINNING)
         places = sorted(plane.z for plane in job.machine.planes)
         next_step(
-            f"one more spin with a mass of {spin.unbalance_gmm:.0f} g mm (grams x radius in mm) "
+            f"one more spin with a mass of {gmm(spin.unbalance_gmm)} g mm (grams x radius in mm) "
             f"fixed at {spin.degrees:.0f} deg from crankpin 1, counter-clockwise seen from the "
             f"flywheel, in the plane at {places[spin.plane]:g} mm."
         )

@@ -10,7 +10,7 @@ from balance.spin.steps import PartUnbalance, Spun
 from balance.spin.tolerance import in_words
 from balance.units import show
 from balance.vectors import amount, degrees
-from cli.printing import heading, next_step, say, table, title
+from cli.printing import gmm, heading, next_step, say, table, title
 from cli.show_check_spin import CLEAR_UP, show_recorded_check
 
 VERDICTS = {"pass": "PASS", "fail": "outside", "not proven": "NOT PROVEN"}
@@ -68,11 +68,11 @@ def _together(spun: Spun) -> None:
     rows = [
         [
             f"{z:g}",
-            f"{amount(u):.0f}",
+            gmm(amount(u)),
             show(float(amount(u)), "unbalance", "oz in").removesuffix(" oz in"),
             f"{degrees(u):.0f}",
-            f"{s:.0f}",
-            f"{limit:.0f}",
+            gmm(s),
+            gmm(limit),
         ]
         for z, u, s, limit in planes
     ]
@@ -100,11 +100,11 @@ def _history(results: Results) -> None:
                 [
                     " + ".join(step.on),
                     f"{z:g}",
-                    f"{amount(said):.0f}",
+                    gmm(amount(said)),
                     f"{degrees(said):.0f}",
-                    f"{amount(read):.0f}",
+                    gmm(amount(read)),
                     f"{degrees(read):.0f}",
-                    f"{u:.0f}",
+                    gmm(u),
                     "agrees" if agrees else "DISAGREES",
                 ]
             )
@@ -129,11 +129,11 @@ def _rows(part: PartUnbalance) -> list[list[str]]:
             [
                 part.name if index == 0 else "",
                 f"{z:g}",
-                f"{amount(u):.0f}",
+                gmm(amount(u)),
                 show(float(amount(u)), "unbalance", "oz in").removesuffix(" oz in"),
                 f"{degrees(u):.0f}",
-                f"{s:.0f}",
-                f"{limit:.0f}",
+                gmm(s),
+                gmm(limit),
                 VERDICTS[part.verdict] if index == 0 else "",
             ]
         )
@@ -149,14 +149,14 @@ def _limits(results: Results) -> None:
         )
     elif targets.per_bearing is not None:
         said = show(targets.per_bearing, "unbalance", "oz in")
-        say(f"Limits: {targets.per_bearing:.0f} g mm ({said}) in each bearing plane, as ordered.")
+        say(f"Limits: {gmm(targets.per_bearing)} g mm ({said}) in each bearing plane, as ordered.")
     for part in spun.parts:
         for z, limit in zip(part.planes_mm, part.permissible_gmm, strict=True):
             say(f"{part.name}, plane {z:g} mm: {_in_words(results, part, float(limit))}.")
         if part.mounting_gmm:
             say(
                 f"{part.name}: run-out and clearance of its seat amount to "
-                f"{part.mounting_gmm:.0f} g mm, of which {part.refit_gmm:.0f} g mm may change at "
+                f"{gmm(part.mounting_gmm)} g mm, of which {gmm(part.refit_gmm)} g mm may change at "
                 "every refit; below that nothing is worth chasing."
             )
     remark = amplification(spun.machine.planes_mm, spun.bearings_mm).remark

@@ -3,7 +3,7 @@
 from balance.sheet.results import Results
 from balance.spin.stack_steps import Stacked
 from balance.vectors import amount, degrees
-from cli.printing import heading, next_step, say, table, title
+from cli.printing import gmm, heading, next_step, say, table, title
 
 
 def show_stack(results: Results, stacked: Stacked) -> None:
@@ -13,15 +13,15 @@ def show_stack(results: Results, stacked: Stacked) -> None:
     rows = []
     for part in stacked.parts:
         for place, (z, vector) in enumerate(zip(part.planes_mm, part.unbalance, strict=True)):
-            seat = f"{part.mounting_gmm:.0f}" if part.mounting_gmm else "-"
+            seat = gmm(part.mounting_gmm) if part.mounting_gmm else "-"
             rows.append(
                 [
                     part.name if place == 0 else "",
                     f"{z:g}",
-                    f"{amount(vector):.0f}",
+                    gmm(amount(vector)),
                     f"{degrees(vector):.0f}",
-                    f"{part.u_gmm[place]:.0f}",
-                    f"{part.permissible_gmm[place]:.0f}",
+                    gmm(part.u_gmm[place]),
+                    gmm(part.permissible_gmm[place]),
                     seat if place == 0 else "",
                 ]
             )

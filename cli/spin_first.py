@@ -14,7 +14,7 @@ from balance.metal.recorded import (
 from balance.metal.steps import CrankCorrection, DiscCorrection, correct_job
 from balance.sheet.results import Results
 from balance.vectors import amount, degrees
-from cli.printing import bullets, heading, say, table
+from cli.printing import bullets, gmm, heading, say, table
 
 
 def since_last_spin(results: Results) -> Recorded | None:
@@ -92,8 +92,7 @@ def crank_by_holes(results: Results, correction: CrankCorrection) -> None:
         results.spun.bearings_mm, correction.before, correction.permissible_gmm, strict=True
     )
     rows = [
-        [f"{z:g}", f"{amount(now):.0f}", f"{degrees(now):.0f}", f"{limit:.0f}"]
-        for z, now, limit in planes
+        [f"{z:g}", gmm(amount(now)), f"{degrees(now):.0f}", gmm(limit)] for z, now, limit in planes
     ]
     table(["plane mm", "by the holes g mm", "at deg", "limit g mm"], rows, left=0)
 
@@ -102,8 +101,8 @@ def disc_by_holes(disc: DiscCorrection) -> None:
     """Print where a bolted part should stand now by the holes that are recorded."""
     heading(disc.name[0].upper() + disc.name[1:])
     say(
-        f"By the holes as recorded it should stand at {amount(disc.before):.0f} g mm now, limit "
-        f"{disc.permissible_gmm:.0f} g mm."
+        f"By the holes as recorded it should stand at {gmm(amount(disc.before))} g mm now, limit "
+        f"{gmm(disc.permissible_gmm)} g mm."
     )
 
 
