@@ -1,6 +1,7 @@
 """Every function of the contract, called with one argument that cannot be, raises InputError."""
 
 import inspect
+import itertools
 import re
 from collections.abc import Callable
 from functools import cache
@@ -226,6 +227,18 @@ def test_what_cannot_be_is_named(call: Callable[..., Any], argument: str) -> Non
     for kind in BAD.keys() - allowed(call, argument):
         with pytest.raises(InputError):  # a warning on the way would be an error too
             call(**{**good, argument: BAD[kind]})
+
+
+@pytest.mark.parametrize("call", sorted(ELEMENT_BY_ELEMENT, key=lambda call: call.__name__))
+def test_lists_of_two_and_of_three_do_not_go_together(call: Callable[..., Any]) -> None:
+    whole = {"through", "existing", "grade"}  # one for all
+    good = GOOD[call]
+    for one, other in itertools.combinations([key for key in good if key not in whole], 2):
+        uneven = {one: [good[one]] * 2, other: [good[other]] * 3}
+        with pytest.raises(InputError, match="do not go together: shapes"):
+            call(**good | uneven)
+        level = {one: [good[one]] * 2, other: [[good[other]]] * 3}
+        call(**good | level)  # a row and a column do
 
 
 def test_the_good_arguments_are_good() -> None:

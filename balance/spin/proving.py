@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from balance.errors import InputError, finite, not_negative, one_positive
+from balance.errors import InputError, finite, not_negative, one_positive, real, together
 from balance.vectors import vector
 
 __all__ = [
@@ -277,6 +277,7 @@ def reduction_ratio(before: ArrayLike, after: ArrayLike) -> Any:
     Source: ISO 21940-2, unbalance reduction ratio, from memory; Bloch & Geitner,
     Machinery Component Maintenance and Repair, p. 309.
     """
+    together(before=before, after=after)
     first, second = np.abs(finite("before", before)), np.abs(finite("after", after))
     if np.any(first == 0):
         raise InputError("before must not be zero: there is nothing to reduce")
@@ -330,7 +331,10 @@ def prove_reduction(
     claim = one_positive("claimed_percent", claimed_percent)
     if claim >= 100:
         raise InputError(f"claimed_percent must be below 100, got {claimed_percent!r}")
-    total = moved + complex(finite("stationary", stationary))
+    stays = finite("stationary", stationary)
+    if stays.ndim:
+        raise InputError(f"stationary must be one vector, got {stationary!r}")
+    total = moved + stays
     if np.any(total == 0):
         raise InputError("stationary and travelling must not cancel: give the travelling one more")
     error = np.abs(rows - total)
@@ -352,8 +356,8 @@ def _positions(rows: NDArray[Any], position_degrees: ArrayLike | None) -> NDArra
         raise InputError(f"readings must be at least three of one plane, got shape {rows.shape}")
     if position_degrees is None:
         position_degrees = np.arange(rows.size) * 360.0 / rows.size
-    angles = finite("position_degrees", position_degrees)
-    if angles.shape != rows.shape or angles.dtype.kind == "c":
+    angles = real("position_degrees", position_degrees)
+    if angles.shape != rows.shape:
         raise InputError(
             f"position_degrees must be one angle for each reading ({rows.size}), "
             f"got {position_degrees!r}"
