@@ -35,6 +35,7 @@ __all__ = [
     "one_not_negative",
     "one_positive",
     "one_real",
+    "one_vector",
     "plain",
     "positive",
     "real",
@@ -143,10 +144,25 @@ def one_not_negative(name: str, value: ArrayLike) -> float:
     return _one(name, value, not_negative(name, value))
 
 
+def one_vector(name: str, value: ArrayLike) -> complex:
+    """Return one finite complex number, or raise.
+
+    Examples
+    --------
+    >>> one_vector("stationary", 3j)
+    3j
+    """
+    return complex(_one_of(name, value, finite(name, value)))
+
+
 def _one(name: str, value: ArrayLike, array: NDArray[np.float64]) -> float:
+    return float(_one_of(name, value, array))
+
+
+def _one_of(name: str, value: ArrayLike, array: NDArray[Any]) -> Any:
     if array.ndim:
         raise InputError(f"{name} must be one number, got {value!r}")
-    return float(array)
+    return array
 
 
 def together(**given: ArrayLike | None) -> None:

@@ -19,6 +19,7 @@ from balance.errors import (
     one_not_negative,
     one_positive,
     one_real,
+    one_vector,
     positive,
     real,
     together,
@@ -55,6 +56,8 @@ def test_the_tree() -> None:
         (one_positive, (1, 2), "x_mm must be one number, got (1, 2)"),
         (one_positive, 0, "x_mm must be greater than zero, got 0"),
         (one_not_negative, [0.0], "x_mm must be one number, got [0.0]"),
+        (one_vector, [1j], "x_mm must be one number, got [1j]"),
+        (one_vector, "x", "x_mm must be a number, got 'x'"),
         (one_not_negative, -1, "x_mm must not be negative, got -1"),
     ],
 )

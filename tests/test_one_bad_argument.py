@@ -12,9 +12,15 @@ import pytest
 
 import balance
 from balance import engine, metal, parts, spin, units
+from balance.engine.layouts import middle_mm
+from balance.engine.loci import locus
+from balance.engine.one_gram import unit_vectors
+from balance.engine.torque import inertia_defect
 from balance.errors import InputError
 from balance.metal import Counterweight, DrilledHole
 from balance.spin.conventions import KnownSpin
+from balance.spin.noise import left_by_angle_error
+from balance.spin.trials import trial_answer, trial_size
 
 BAD: dict[str, Any] = {
     "none": None,
@@ -295,6 +301,21 @@ REFUSED: list[tuple[Callable[[], Any], str]] = [
         lambda: engine.existing_factor(SINGLE, hung_g=[], rotating_g=1, reciprocating_g=1),
         "hung_g must be one mass or a list of masses, got []",
     ),
+    (lambda: middle_mm("V-8"), "engine must be of type Engine, got 'V-8'"),  # type: ignore[arg-type]
+    (lambda: unit_vectors(None), "engine must be of type Engine, got None"),  # type: ignore[arg-type]
+    (lambda: locus(None), "shaking must be of type Shaking, got None"),  # type: ignore[arg-type]
+    (
+        lambda: inertia_defect(
+            rod_mass_g=600,
+            rod_length_mm=[150, 160],  # type: ignore[arg-type]
+            centre_of_mass_from_big_end_mm=50,
+            inertia_gmm2=1e6,
+        ),
+        "rod_length_mm must be one number, got [150, 160]",
+    ),
+    (lambda: trial_size(rotor_mass_kg=[12], speed_rpm=500), "rotor_mass_kg must be one number"),  # type: ignore[arg-type]
+    (lambda: trial_answer([10, 9], 9j), "initial must be one number, got [10, 9]"),  # type: ignore[arg-type]
+    (lambda: left_by_angle_error(5j), "error_degrees must be real, got 5j"),
     (
         lambda: spin.permissible(rotor_mass_kg=[1, 2], speed_rpm=[1, 2, 3], grade=16),
         "rotor_mass_kg and speed_rpm do not go together",

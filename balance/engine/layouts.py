@@ -153,7 +153,7 @@ def radius_mm(engine: Engine) -> float:
     >>> radius_mm(layout("single", stroke_mm=80, rod_length_mm=130, bore_spacing_mm=90))
     40.0
     """
-    return engine.stroke_mm / 2.0
+    return instance_of("engine", engine, Engine).stroke_mm / 2.0
 
 
 def middle_mm(engine: Engine) -> float:
@@ -164,7 +164,7 @@ def middle_mm(engine: Engine) -> float:
     >>> middle_mm(layout("inline-4", stroke_mm=80, rod_length_mm=130, bore_spacing_mm=90))
     135.0
     """
-    places = [throw.z_mm for throw in engine.throws]
+    places = [throw.z_mm for throw in instance_of("engine", engine, Engine).throws]
     return (min(places) + max(places)) / 2.0
 
 

@@ -9,7 +9,7 @@ from numpy.typing import ArrayLike
 from balance.engine.layouts import radius_mm
 from balance.engine.motion import rad_s
 from balance.engine.shaking import Shaking
-from balance.errors import InputError, finite
+from balance.errors import InputError, finite, instance_of, is_whole
 from balance.vectors import fold
 
 __all__ = ["Ellipse", "Locus", "beyond_crank_work", "ellipse", "locus"]
@@ -97,7 +97,8 @@ def locus(shaking: Shaking, *, points: int = 360) -> Locus:
     >>> loop.crank_degrees.tolist()
     [0.0, 90.0, 180.0, 270.0, 360.0]
     """
-    if points < 4:
+    instance_of("shaking", shaking, Shaking)
+    if not is_whole(points) or points < 4:
         raise InputError(f"points must be 4 or more to go round a turn, got {points!r}")
     theta = np.linspace(0.0, 360.0, points + 1)
     return Locus(theta, shaking.force_n(theta), shaking.couple_nm(theta))
@@ -120,7 +121,7 @@ def beyond_crank_work(shaking: Shaking) -> tuple[str, ...]:
     >>> beyond_crank_work(s)
     ('order 2 force: up to 2489.6 N stays whatever is done to the crank',)
     """
-    engine, w = shaking.engine, rad_s(shaking.speed_rpm)
+    engine, w = instance_of("shaking", shaking, Shaking).engine, rad_s(shaking.speed_rpm)
     masses = float(np.sum(shaking.reciprocating_g + shaking.rotating_g))
     scale = 1e-6 * masses * radius_mm(engine) * float(w) ** 2
     span = 1e-3 * (abs(shaking.reference_z_mm) + max(abs(c.z_mm) for c in engine.cylinders))

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from balance.engine.layouts import Engine, middle_mm, offset_of, radius_mm
 from balance.engine.orders import OrderVectors, order_vectors
 from balance.engine.shaking import shake
+from balance.errors import instance_of
 
 __all__ = ["UnitVectors", "unit_vectors"]
 
@@ -48,7 +49,7 @@ def unit_vectors(engine: Engine) -> UnitVectors:
 
     Source: definitions of `shake`.
     """
-    count = len(engine.cylinders)
+    count = len(instance_of("engine", engine, Engine).cylinders)
     one, none = np.eye(count), np.zeros((count, count))
     vectors = _over_r_w2(engine, np.vstack([one, none]), np.vstack([none, one]))
     return UnitVectors(reciprocating=vectors[:count], rotating=vectors[count:])

@@ -14,7 +14,7 @@ from balance.engine.layouts import Cylinder, Engine
 from balance.engine.motion import rad_s
 from balance.engine.paths import Path, big_end, piston_pin, rod_angle
 from balance.engine.shaking import check_counterweights, per_cylinder
-from balance.errors import InputError, one_real, positive, real
+from balance.errors import InputError, one_positive, one_real, real
 
 __all__ = [
     "BearingLoads",
@@ -86,15 +86,17 @@ def inertia_defect(
     Source: dynamically equivalent system of two masses with a correction couple; R. S. Khurmi
     and J. K. Gupta, Theory of Machines, 14th ed., ch. 15.
     """
-    mass, length = positive("rod_mass_g", rod_mass_g), positive("rod_length_mm", rod_length_mm)
-    big = positive("centre_of_mass_from_big_end_mm", centre_of_mass_from_big_end_mm)
+    mass, length = (
+        one_positive("rod_mass_g", rod_mass_g),
+        one_positive("rod_length_mm", rod_length_mm),
+    )
+    big = one_positive("centre_of_mass_from_big_end_mm", centre_of_mass_from_big_end_mm)
     if not big < length:
         raise InputError(
             "centre_of_mass_from_big_end_mm must lie between the pin centres (below "
             f"{rod_length_mm!r}), got {centre_of_mass_from_big_end_mm!r}"
         )
-    inertia = positive("inertia_gmm2", inertia_gmm2)
-    return one_real("inertia defect", inertia - mass * big * (length - big))
+    return one_positive("inertia_gmm2", inertia_gmm2) - mass * big * (length - big)
 
 
 def inertia_torque(

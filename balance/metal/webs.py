@@ -155,6 +155,7 @@ def keep_out_mm(
 
     Source: geometry; nearest points after Gilbert, Johnson and Keerthi (1988), from memory.
     """
+    instance_of("keep_out", keep_out, KeepOut)
     site = _site("hole", hole, surface_radius_mm, point_degrees)
     ends = [_point(place) for place in (keep_out.start, keep_out.end)]
     along = ends[1] - ends[0]

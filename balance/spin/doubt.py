@@ -16,6 +16,7 @@ from balance.errors import (
     one_not_negative,
     one_positive,
     positive,
+    real,
 )
 from balance.spin.planes import amplification, transfer
 
@@ -224,7 +225,7 @@ def bobweight_doubt(
 
     Source: statics, linear propagation of uncertainty (JCGM 100:2008, 5.1.2; from memory).
     """
-    angles, places = np.atleast_1d(finite("throw_degrees", throw_degrees), finite("z_mm", z_mm))
+    angles, places = np.atleast_1d(real("throw_degrees", throw_degrees), real("z_mm", z_mm))
     if angles.ndim != 1 or angles.shape != places.shape:
         raise InputError(
             f"throw_degrees and z_mm must have one value for each bobweight, got "

@@ -249,6 +249,7 @@ def from_crank(unbalance: ArrayLike, machine: Machine) -> tuple[Reading, ...]:
     Source: ISO 21940-2, unbalance vector; from memory.
     """
     values = np.atleast_1d(finite("unbalance", unbalance))
+    instance_of("machine", machine, Machine)
     if values.shape != (len(machine.planes_mm),):
         raise InputError(_wrong_planes("unbalance", values.shape, len(machine.planes_mm)))
     shown = values / machine.gmm_per_unit / machine.direction

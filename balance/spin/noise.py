@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from balance.errors import InputError, finite, not_negative, positive
+from balance.errors import InputError, finite, not_negative, positive, real
 
 __all__ = ["Sight", "can_see", "chance_within", "left_by_angle_error", "mean_amount"]
 
@@ -167,7 +167,7 @@ def left_by_angle_error(error_degrees: ArrayLike) -> Any:
 
     Source: Bloch & Geitner, Machinery Component Maintenance and Repair, table 6-3, p. 309.
     """
-    return np.abs(2 * np.sin(np.radians(finite("error_degrees", error_degrees)) / 2))
+    return np.abs(2 * np.sin(np.radians(real("error_degrees", error_degrees)) / 2))
 
 
 def _rice(x: NDArray[np.float64], b: NDArray[np.float64]) -> Any:

@@ -10,7 +10,15 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from balance.errors import InputError, finite, not_negative, one_positive, real, together
+from balance.errors import (
+    InputError,
+    finite,
+    not_negative,
+    one_positive,
+    one_vector,
+    real,
+    together,
+)
 from balance.vectors import vector
 
 __all__ = [
@@ -331,10 +339,7 @@ def prove_reduction(
     claim = one_positive("claimed_percent", claimed_percent)
     if claim >= 100:
         raise InputError(f"claimed_percent must be below 100, got {claimed_percent!r}")
-    stays = finite("stationary", stationary)
-    if stays.ndim:
-        raise InputError(f"stationary must be one vector, got {stationary!r}")
-    total = moved + stays
+    total = moved + one_vector("stationary", stationary)
     if np.any(total == 0):
         raise InputError("stationary and travelling must not cancel: give the travelling one more")
     error = np.abs(rows - total)

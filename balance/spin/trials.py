@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from balance.errors import InputError, finite, positive
+from balance.errors import InputError, finite, one_positive, one_real, one_vector
 
 __all__ = ["TrialAnswer", "repeatability", "trial_answer", "trial_size"]
 
@@ -91,9 +91,10 @@ def trial_size(*, rotor_mass_kg: float, speed_rpm: float, part: float = 0.1) -> 
 
     Source: common practice, no source (a tenth of the static load).
     """
-    mass, speed = positive("rotor_mass_kg", rotor_mass_kg), positive("speed_rpm", speed_rpm)
+    mass = one_positive("rotor_mass_kg", rotor_mass_kg)
+    speed = one_positive("speed_rpm", speed_rpm)
     omega = speed * 2 * np.pi / 60
-    return float(1e6 * positive("part", part) * mass * _GRAVITY / omega**2)
+    return float(1e6 * one_positive("part", part) * mass * _GRAVITY / omega**2)
 
 
 def trial_answer(
@@ -124,10 +125,14 @@ def trial_answer(
 
     Source: common practice, no source (30 % or 30 degrees).
     """
-    before, after = complex(finite("initial", initial)), complex(finite("response", response))
+    before, after = one_vector("initial", initial), one_vector("response", response)
     if before == 0:
         raise InputError(f"initial must not be zero, got {initial!r}: there is nothing to compare")
     amount = abs(abs(after) - abs(before)) / abs(before)
     angle = float(np.degrees(abs(np.angle(after / before)))) if after else 0.0
-    enough = amount >= amount_change or angle >= degrees_change
+    least, turned = (
+        one_real("amount_change", amount_change),
+        one_real("degrees_change", degrees_change),
+    )
+    enough = amount >= least or angle >= turned
     return TrialAnswer(amount_change=amount, degrees_change=angle, enough=enough)

@@ -236,7 +236,7 @@ def test_reduction_ratio_of_arrays_and_growth():
         ({"claimed_percent": 100}, "claimed_percent must be below 100"),
         ({"stationary": np.nan}, "stationary must be finite"),
         ({"stationary": -500}, "stationary and travelling must not cancel"),
-        ({"stationary": [100, 100]}, "stationary must be one vector"),
+        ({"stationary": [100, 100]}, "stationary must be one number"),
     ],
 )
 def test_prove_reduction_refuses(change, message):
