@@ -14,6 +14,7 @@ from balance.metal.drilled_holes import taken_between
 from balance.spin.history import Check, CorrectionStep, Learned, check_step, learn
 from balance.spin.planes import transfer
 from balance.spin.steps import StackReading, stack_states
+from balance.units import show
 from balance.vectors import degrees, turn
 
 __all__ = ["CheckedStep", "History", "history_job"]
@@ -121,8 +122,9 @@ def _unrecorded(job: Job, move: CorrectionStep) -> Iterator[tuple[str, Complex]]
         if abs(turn(degrees(x) - page.centre)) <= page.half_span:
             yield (
                 (
-                    f"a hole that is not recorded, of about {abs(x):.0f} g mm at {degrees(x):.0f} "
-                    f"degrees in counterweight {page.mark} (record it with heavyspot drilled)"
+                    f"a hole that is not recorded, of about {show(abs(x), 'unbalance', 'g mm')} at "
+                    f"{degrees(x):.0f} degrees in counterweight {page.mark} (record it with "
+                    "heavyspot drilled)"
                 ),
                 move.correction - x * share,
             )

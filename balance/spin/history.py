@@ -22,6 +22,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from balance.errors import InputError, finite, one_not_negative, one_positive
+from balance.units import show
 from balance.vectors import vector
 
 __all__ = [
@@ -432,9 +433,10 @@ def _message(
     if all(agrees):
         return "reading and prediction agree"
     worst = int(np.argmax(np.abs(difference)))
+    apart = show(float(abs(difference[worst])), "unbalance", "g mm")
     start = (
-        f"reading and prediction differ by {abs(difference[worst]):.0f} g mm in plane {worst + 1} "
-        "from the nose, more than their uncertainty"
+        f"reading and prediction differ by {apart} in plane {worst + 1} from the nose, more than "
+        "their uncertainty"
     )
     if fitting:
         return f"{start}. This would look like it: {fitting[0].text}"

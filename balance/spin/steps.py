@@ -22,6 +22,7 @@ from balance.spin.slips import bobweight_doubt_text, grade_doubt, same_crank
 from balance.spin.stack import mounting
 from balance.spin.states import alike_spins, state_of
 from balance.spin.tolerance import allocate, judge, permissible
+from balance.units import show
 from balance.vectors import vector
 
 __all__ = [
@@ -308,9 +309,10 @@ def _contradiction(job: Job, alike: list[SpinPage], apart_gmm: Real) -> str:
     """Say which spins differ; of two neither is farther off, of more the odd one is named."""
     names = [_called(job, spin) for spin in alike]
     odd = f" ({names[int(apart_gmm.argmax())]} is farthest off)" if len(names) > 2 else ""
+    apart = show(2 * float(apart_gmm.max()), "unbalance", "g mm")
     return (
         f"the spins {', '.join(names[:-1])} and {names[-1]} are of the same metal but differ by "
-        f"{2 * apart_gmm.max():.0f} g mm{odd}: a hole drilled and not recorded (heavyspot drilled),"
+        f"{apart}{odd}: a hole drilled and not recorded (heavyspot drilled),"
         " a bobweight moved, or a reading mistyped (heavyspot spin --undo)"
     )
 

@@ -102,6 +102,12 @@ def test_each_mistake_is_recognised(name):
         raise AssertionError(told.message)
 
 
+def test_what_a_small_rotor_lacks_is_no_nothing():
+    before = np.array([-0.4 + 0.03j, 0.2j])
+    told = check_step(CorrectionStep(before, PLANNED / 1000, before), u_reading_gmm=U / 1000)
+    assert told.message.startswith("reading and prediction differ by 0.40 g mm in plane 1")
+
+
 def test_counting_the_wrong_way_is_about_the_degree_wheels_zero():
     axis = vector(1.0, 100)
     step = CorrectionStep([0, 0], PLANNED, (PLANNED / axis).conj() * axis)
