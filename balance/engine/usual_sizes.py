@@ -108,8 +108,8 @@ def crank_mass_doubt(
     Source: common practice, no source.
     """
     mass, stroke = one_positive("mass_g", mass_g), one_positive("stroke_mm", stroke_mm)
-    length, density = one_positive("length_mm", length_mm), one_positive("density", density_g_cm3)
-    box = density * stroke**2 * length / 1000
+    length = one_positive("length_mm", length_mm)
+    box = one_positive("density_g_cm3", density_g_cm3) * stroke**2 * length / 1000
     if LEAST_SHARE <= mass / box <= MOST_SHARE:
         return ""
     low, high = (_two_figures(share * box / 1000) for share in (LEAST_SHARE, MOST_SHARE))

@@ -59,6 +59,27 @@ def test_what_is_usual_is_said() -> None:
     assert "usual are 3.2 to 32 m/s (common practice, no source)" in speed_doubt(84, 78)
 
 
+def test_the_limits_themselves_are_usual() -> None:
+    # 100 mm x 100 mm x 100 mm of 1 g/cm3 is 1 kg: 0.3 and 3 of it
+    box = {"stroke_mm": 100, "length_mm": 100, "density_g_cm3": 1}
+    assert [crank_mass_doubt(m, **box) == "" for m in (299, 300, 3000, 3010)] == [
+        False,
+        True,
+        True,
+        False,
+    ]
+    assert "usual are 0.30 to 3.0 kg" in crank_mass_doubt(299, **box)
+    # 2 x 100 mm x n / 60 000: 3.2 and 32 m/s at 960 and 9600 rpm
+    assert [speed_doubt(100, n) == "" for n in (959, 960, 9600, 9601)] == [
+        False,
+        True,
+        True,
+        False,
+    ]
+    assert bolted_mass_doubt("flywheel", 4000, crank_mass_g=1000) == ""
+    assert bolted_mass_doubt("flywheel", 4001, crank_mass_g=1000) != ""
+
+
 def test_a_bolted_part_far_heavier_than_the_crank_is_doubted() -> None:
     assert bolted_mass_doubt("flywheel", 36_000, crank_mass_g=12_000) == ""  # of an old single
     assert "flywheel: 80 kg beside a crank of 12 kg" in bolted_mass_doubt(
@@ -87,6 +108,10 @@ def test_the_mean_speed_is_that_of_the_motion() -> None:
         (
             lambda: crank_mass_doubt(1, stroke_mm=1, length_mm=0, density_g_cm3=1),
             "length_mm must be greater than zero",
+        ),
+        (
+            lambda: crank_mass_doubt(1, stroke_mm=1, length_mm=1, density_g_cm3=-7.85),
+            "density_g_cm3 must be greater than zero",
         ),
     ],
 )
