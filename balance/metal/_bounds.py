@@ -23,7 +23,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from balance.metal._crowd import Crowd
-from balance.metal._sites import Site
+from balance.metal._sites import Site, as_real
 
 __all__ = ["Bounds", "bound_patterns", "set_price"]
 
@@ -44,12 +44,12 @@ class Bounds:
     metal_g: _Float  # (patterns,)
 
 
-def price(site: Site, pull: _Complex) -> tuple[_Float, _Complex, _Float]:
+def price(site: Site, pull: _Complex) -> _Priced:
     """Return the least ``m - Re(conj(pull) x)`` over the candidates, with its x and m."""
     return _less(price_new(site, pull), _price_each(site, site.loose, pull))
 
 
-def price_new(site: Site, pull: _Complex) -> tuple[_Float, _Complex, _Float]:
+def price_new(site: Site, pull: _Complex) -> _Priced:
     """Return the same over the new holes: of open angles, and of those beside existing holes."""
     return _less(_price_open(site, pull), _price_each(site, site.lone, pull))
 
@@ -93,13 +93,6 @@ def _price_open(site: Site, pull: _Complex) -> _Priced:
     return m[corner] - along * u[corner], u[corner] * toward, m[corner]
 
 
-def _real(planes: _Complex) -> _Float:
-    """Return (..., 2) complex as (..., 4) real."""
-    return np.stack(
-        [planes[..., 0].real, planes[..., 0].imag, planes[..., 1].real, planes[..., 1].imag], -1
-    )
-
-
 class _Oracle:
     """Bound and best column of patterns at given multipliers; everything in units of ``scale``."""
 
@@ -124,9 +117,7 @@ class _Oracle:
                 taken[rows] += (x / self.scale)[:, None] * site.share
         return bound, taken, metal
 
-    def price(
-        self, index: int, n: NDArray[np.int64], pull: _Complex
-    ) -> tuple[_Float, _Complex, _Float]:
+    def price(self, index: int, n: NDArray[np.int64], pull: _Complex) -> _Priced:
         """Return least value, x and mass of n holes on a site, as if none were in another's way."""
         least, x, mass = price(self.sites[index], pull)
         return n * least, n * x, n * mass
@@ -149,9 +140,7 @@ class _CrowdedOracle(_Oracle):
         super().__init__(sites, target, limit)
         self.crowds, self.up_to = crowds, up_to
 
-    def price(
-        self, index: int, n: NDArray[np.int64], pull: _Complex
-    ) -> tuple[_Float, _Complex, _Float]:
+    def price(self, index: int, n: NDArray[np.int64], pull: _Complex) -> _Priced:
         """Return least value, x and mass, row by row."""
         rows = [self._row(index, int(number), p) for number, p in zip(n, pull, strict=True)]
         value, x, mass = np.array(rows).T
@@ -258,7 +247,7 @@ def bound_patterns(
 def _size(oracle: _Oracle, counts: NDArray[np.int64]) -> _Float:
     """Return how far from the origin any column can lie, with the target, per pattern."""
     reach = [np.abs(s.x).max() * np.linalg.norm(s.share) / oracle.scale for s in oracle.sites]
-    own = np.linalg.norm(_real(oracle.target)) + np.linalg.norm(oracle.limit)
+    own = np.linalg.norm(as_real(oracle.target)) + np.linalg.norm(oracle.limit)
     return np.asarray(counts @ np.array(reach) + own)
 
 
@@ -270,9 +259,9 @@ class _Master:
         corners = corners - corners.mean(0)  # a regular simplex about the target
         away = _FAR * size[:, None, None] * corners / np.linalg.norm(corners[0])
         self.columns = np.ones((len(size), 5, 5))  # rows are columns of the basis
-        self.columns[:, :, :4] = _real(target) + away
+        self.columns[:, :, :4] = as_real(target) + away
         self.cost = np.repeat((_COSTLY * most)[:, None], 5, axis=1)
-        self.right = np.concatenate([_real(target), [1.0]])
+        self.right = np.concatenate([as_real(target), [1.0]])
 
     def duals(self, rows: NDArray[np.int64]) -> tuple[_Complex, _Float]:
         """Return the multipliers and the master's cost (an upper bound on the relaxation)."""
@@ -281,7 +270,7 @@ class _Master:
 
     def enter(self, rows: NDArray[np.int64], taken: _Complex, metal: _Float) -> NDArray[Any]:
         """Bring a new column into each basis; False where the simplex cannot go on."""
-        new = np.concatenate([_real(taken), np.ones((len(rows), 1))], axis=1)
+        new = np.concatenate([as_real(taken), np.ones((len(rows), 1))], axis=1)
         both = np.stack([np.broadcast_to(self.right, new.shape), new], -1)
         weights = np.linalg.solve(np.swapaxes(self.columns[rows], 1, 2), both)
         now, change = np.maximum(weights[..., 0], 0.0), weights[..., 1]

@@ -19,16 +19,29 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from balance.metal._sites import Site, lattice, share_of
+from balance.metal._sites import Site, as_real, lattice, share_of
 from balance.metal._task import Task
-from balance.vectors import degrees
+from balance.vectors import degrees, fold
 
-__all__ = ["Certificate", "closed_angles", "in_words", "out_of_reach", "sector_rays", "site_rays"]
+__all__ = [
+    "WAYS_OUT",
+    "Certificate",
+    "closed_angles",
+    "in_words",
+    "out_of_reach",
+    "sector_rays",
+    "site_rays",
+]
 
 _Float = NDArray[Any]  # of floats
 _Complex = NDArray[Any]  # of complex numbers
-_TURNS = 300
+_TURNS = 300  # of any of the loops here; what is not settled by then proves nothing
 _TOLD = 0.01  # of the whole: a plane where less is missing is not worth a word
+WAYS_OUT = (
+    "Ways out: heavy-metal slugs (net gain) in the counterweights, metal off elsewhere (rim "
+    "turned down over an arc, a wider sector), or weights outside the crank (flywheel, damper); "
+    "a lighter bobweight is not one, for the bobweight is what the parts weigh"
+)
 
 
 @dataclass(frozen=True)
@@ -89,9 +102,9 @@ def _missing(rays: _Complex, target: _Complex, limit: _Float) -> _Complex:
 
     The cone's point and what may stay are made nearest in turn; every round proves something.
     """
-    flat, allowed = _real(rays), np.zeros_like(target)
+    flat, allowed = as_real(rays), np.zeros_like(target)
     for _ in range(_TURNS):
-        left = target - _nearest(flat, _real(target - allowed)).view(complex)
+        left = target - _nearest(flat, as_real(target - allowed)).view(complex)
         amount = np.abs(left)
         before, allowed = allowed, left * np.minimum(1.0, limit / np.maximum(amount, limit))
         if np.abs(allowed - before).max() <= 1e-9 * limit.max():
@@ -142,11 +155,6 @@ def _rays(site: Site) -> _Complex:
     return np.asarray((site.x[pick] / np.abs(site.x[pick]))[:, None] * site.share)
 
 
-def _real(planes: _Complex) -> _Float:
-    """Return (..., 2) complex as (..., 4) real."""
-    return np.ascontiguousarray(planes).view(float)
-
-
 def _separate(rays: _Complex, target: _Complex, limit: _Float) -> _Complex | None:
     """Return a direction that parts the target, with its limit, from the cone of the rays.
 
@@ -155,11 +163,11 @@ def _separate(rays: _Complex, target: _Complex, limit: _Float) -> _Complex | Non
     parts the two. Giving up (None) proves nothing.
     """
     scale = max(float(np.abs(target).max()), float(limit.max()))
-    goal, reach = _real(target) / scale, limit / scale
+    goal, reach = as_real(target) / scale, limit / scale
     basis = np.diag(np.append(np.where(goal >= 0, 1.0, -1.0), 1.0))
     cost, right = np.array([1.0, 1.0, 1.0, 1.0, 0.0]), np.append(goal, 1.0)
-    flat = _real(rays)
-    for _ in range(300):
+    flat = as_real(rays)
+    for _ in range(_TURNS):
         dual = np.linalg.solve(basis, cost)
         if dual @ right <= 1e-12:
             return None
@@ -173,7 +181,7 @@ def _separate(rays: _Complex, target: _Complex, limit: _Float) -> _Complex | Non
             return wall
         else:
             unit = np.divide(wall, length, out=np.ones_like(wall), where=length > 0)
-            new = np.append(_real(reach * unit), 1.0)
+            new = np.append(as_real(reach * unit), 1.0)
         if not _pivot(basis, cost, right, new):
             return None
     return None
@@ -191,11 +199,10 @@ def _pivot(basis: _Float, cost: _Float, right: _Float, new: _Float) -> bool:
 
 def closed_angles(task: Task) -> list[tuple[float, float]]:
     """Return the stretches of angle, from and to, in which no counterweight may be drilled."""
-    ends = sorted(
-        (cw.centre_degrees - cw.half_span_degrees, 2 * cw.half_span_degrees)
+    arcs = sorted(
+        (float(fold(cw.centre_degrees - cw.half_span_degrees)), 2 * cw.half_span_degrees)
         for cw in task.counterweights
     )
-    arcs = sorted((float(degrees(np.exp(1j * np.radians(a)))), span) for a, span in ends)
     closed, reached = [], arcs[0][0]
     for start, span in [*arcs, (arcs[0][0] + 360.0, 0.0)]:
         if start > reached + 1e-9:
@@ -230,10 +237,3 @@ def in_words(certificate: Certificate, task: Task) -> str:
         "no number of holes can do it: the nearest they come still leaves, above the limit aimed "
         f"at, {places}, and no allowed hole works that way; {sectors}. {WAYS_OUT}"
     )
-
-
-WAYS_OUT = (
-    "Ways out: heavy-metal slugs (net gain) in the counterweights, metal off elsewhere (rim "
-    "turned down over an arc, a wider sector), or weights outside the crank (flywheel, damper); "
-    "a lighter bobweight is not one, for the bobweight is what the parts weigh"
-)

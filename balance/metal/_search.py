@@ -247,13 +247,9 @@ class Pattern:
         """Return which pairs of rows make a set not made otherwise, and leave the webs."""
         # each set once: candidates in falling order of their place in the list
         keep = np.flatnonzero(block.picks[i, -1] > single.picks[j, 0])
-        for held in range(block.picks.shape[1]):
-            site, p, q = (
-                self.sites[block.site],
-                block.picks[i[keep], held],
-                single.picks[j[keep], 0],
-            )
-            keep = keep[site.clear(p, q)]
+        for held in block.picks.T:
+            one, other = held[i[keep]], single.picks[j[keep], 0]
+            keep = keep[self.sites[block.site].clear(one, other)]
         return keep
 
     def _share(self, block: _Block) -> _Float:

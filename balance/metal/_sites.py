@@ -21,6 +21,7 @@ __all__ = [
     "Rules",
     "Shapes",
     "Site",
+    "as_real",
     "clear_across",
     "clear_of_existing",
     "drill_site",
@@ -306,6 +307,11 @@ def share_of(z_mm: float, planes_mm: tuple[float, float]) -> _Float:
     """Return the shares of an unbalance at z in the two planes: force and moment are kept."""
     a, b = planes_mm
     return np.array([(b - z_mm) / (b - a), (z_mm - a) / (b - a)])
+
+
+def as_real(planes: NDArray[Any]) -> _Float:
+    """Return complex numbers in the two planes, (..., 2), as (..., 4) real ones."""
+    return np.ascontiguousarray(planes).view(float)
 
 
 def clear_of_existing(
