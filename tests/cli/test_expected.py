@@ -58,6 +58,11 @@ def test_what_is_held_back_is_drilled_to_the_first_cut_only():
     )
 
 
+def test_a_crank_without_a_first_cut_is_drilled_whole():
+    said = expected(chanced(CRANK, 0.47, stage=None), wanted=0.95)
+    assert said.endswith(": drill, spin, and plan anew by what the spin says")
+
+
 def test_slugs_are_fitted_first():
     slug = PlannedSlug(SlugChoice(12.0, 15.0, wall_mm=4.0), 180.0, 0, 500.0)
     with_slug = chanced(CRANK, 0.8, plan=replace(CRANK.plan, slugs=(slug,)))

@@ -54,6 +54,30 @@ def test_a_depth_that_is_off_takes_its_cylinder_more():
     assert found.inside == pytest.approx(math.erf(limit / spread / math.sqrt(2)), abs=BY_CHANCE)
 
 
+def test_a_drill_that_does_not_reach_the_metal_deepens_nothing():
+    """A hole of half a millimetre, its depth off by half a millimetre (one deviation).
+
+    What is missing or too much is linear in the depth, and no depth is less than none: all that
+    lies up to twice the depth stays within the metal of half a millimetre, P(z <= 1) = 0.8413;
+    within half of that lies P(|z| <= 0.5) = 0.3829. Source: tables of the normal distribution.
+    """
+    taken = float(axial_hole(8.0, 0.5, radius_mm=112.0).unbalance_gmm)
+    made = DiscPlan((DiscHole(90.0, 8.0, 0.5, 112.0, taken / 112.0, taken),), 0j, 1.0, 1, True, "")
+    half_mm = 7.85e-3 * math.pi * 16.0 * 112.0 * 0.5
+    shallow = Errors(0.0, 0.0, 1.0, 0.0, 0.0)
+    for part, inside, light in ((1.001, 0.8413, 0.1587), (0.5, 0.3829, 0.3085)):
+        found = disc_chance(made, taken * 1j, u_gmm=0.0, limit_gmm=part * half_mm, errors=shallow)
+        assert found.inside == pytest.approx(inside, abs=BY_CHANCE)
+        assert found.overshoot == pytest.approx(light, abs=BY_CHANCE)
+
+
+def test_one_drilling_ends_inside_or_it_does_not():
+    made, before = plan()
+    for limit, inside in ((1e6, 1.0), (1e-6, 0.0)):
+        found = disc_chance(made, before, u_gmm=5.0, limit_gmm=limit, draws=1)
+        assert (found.inside, found.inside_u, found.draws) == (inside, 0.0, 1)
+
+
 def test_drills_that_cut_wide_go_too_far():
     made, before = plan()
     wide = Errors(0.0, 0.0, 0.0, 0.0, 0.8)

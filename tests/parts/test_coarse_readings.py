@@ -33,6 +33,32 @@ def test_the_coarsest_step_is_told(readings_g: list[float], text: str) -> None:
 
 
 @pytest.mark.parametrize(
+    "division",
+    [
+        *("50 g", "20 g", "10 g", "5 g", "2 g", "1 g", "0.5 g"),
+        *("1 oz", "0.5 oz", "0.25 oz", "0.2 oz", "0.125 oz", "0.1 oz", "0.0625 oz", "0.05 oz"),
+        *("0.5 lb", "0.2 lb", "0.1 lb", "0.05 lb", "0.02 lb", "0.01 lb"),
+    ],
+)
+def test_every_division_of_a_scale_is_told_by_its_name(division: str) -> None:
+    """Seven neighbours differ by one division: no coarser one has them all as multiples."""
+    size, unit = division.split()
+    one = float(size) * {"g": 1.0, "oz": OUNCE_G, "lb": 16 * OUNCE_G}[unit]
+    found = told_step([n * one for n in range(7, 14)], resolution_g=0.1)
+    assert found is not None
+    assert (found.text, found.step_g) == (division, pytest.approx(one))
+
+
+def test_one_in_ten_thousand_is_the_chance_that_is_still_taken() -> None:
+    # hundredths of a pound, 4.536 g, on a scale that is said to show grams: one in 4.536 by chance
+    hundredths = [n * 0.16 * OUNCE_G for n in range(91, 98)]
+    assert told_step(hundredths[:6], resolution_g=1.0) is None  # (1 / 4.536)^6 = 1.15 in 10 000
+    found = told_step(hundredths, resolution_g=1.0)  # to the seventh: 0.25 in 10 000
+    assert found is not None
+    assert found.text == "0.01 lb"
+
+
+@pytest.mark.parametrize(
     "readings_g",
     [
         [420.3, 421.0, 422.0, 428.0],

@@ -183,6 +183,38 @@ def test_a_tape_is_held_where_there_is_rim() -> None:
     assert there.way == "mid\u00a041°,\u00a0on\u00a0it"
 
 
+@pytest.mark.parametrize(
+    ("angle", "chord", "way"),
+    [
+        (60, "100.0", "0° → 90°"),  # 60 degrees on 100 mm: three equal sides
+        (300, "100.0", "0° → 270°"),
+        (-90, "141.4", "0° → 270°"),  # a square's side: 100 x 1.41421
+        (90, "141.4", "0° → 90°"),
+        (120, "100.0", "180° → 90°"),
+        (-120, "100.0", "180° → 270°"),
+    ],
+)
+def test_a_chord_is_measured_from_the_nearer_mark(angle: float, chord: str, way: str) -> None:
+    tape = straight(angle, circle_mm=100)
+    assert (tape.length, tape.way) == (chord, way.replace(" ", "\u00a0"))
+
+
+@pytest.mark.parametrize(
+    ("middle", "angle", "towards"),
+    [
+        (150, 151, 180),  # 30 degrees on: the quarter itself is clear of the mark
+        (151, 152, 270),
+        (210, 209, 180),
+        (209, 208, 90),
+    ],
+)
+def test_the_side_that_is_named_is_the_first_quarter_clear_of_the_mark(
+    middle: float, angle: float, towards: float
+) -> None:
+    tape = along_rim(angle, radius_mm=80, centre_degrees=middle, half_span_degrees=40)
+    assert (tape.mark_degrees, tape.towards_degrees) == (middle, towards)
+
+
 @pytest.mark.parametrize("apart", [0.0, 3.0, 8.0])
 def test_numbers_of_holes_do_not_cover_each_other(apart: float) -> None:
     holes = [DrawnHole(str(n), 60 + apart * n, 5, 8) for n in range(1, 7)]
