@@ -33,6 +33,18 @@ class SlugChoice:
     bore_depth_mm: float | None = None
     wall_mm: float = 4.0
 
+    @property
+    def mass_g(self) -> float:
+        """What one slug weighs [g]."""
+        section = math.pi / 4 * self.diameter_mm**2
+        return self.density_g_cm3 / 1000 * section * self.length_mm
+
+    def middle_mm(self, rim_mm: float) -> float:
+        """Return how far from the axis its middle sits in a counterweight of this rim [mm]."""
+        if self.bore_depth_mm is None:
+            return rim_mm - self.wall_mm - self.diameter_mm / 2
+        return rim_mm - self.bore_depth_mm + self.length_mm / 2
+
 
 def slug_site(
     index: int, cw: Any, choice: SlugChoice, rules: Rules, beside: Sequence[Any] = ()
@@ -72,7 +84,7 @@ def _seat(cw: Any, choice: SlugChoice, rules: Rules) -> tuple[float | None, Prof
     is wide enough for it is wide enough.
     """
     if choice.bore_depth_mm is None:
-        radius = cw.radius_mm - choice.wall_mm - choice.diameter_mm / 2
+        radius = choice.middle_mm(cw.radius_mm)
         inner = radius - choice.diameter_mm / 2
         profile = Profiles(*(np.array([v]) for v in (choice.diameter_mm / 2, inner, inner)))
         if inner <= 0:
@@ -109,15 +121,14 @@ def _wide_enough(cw: Any, choice: SlugChoice, rules: Rules) -> bool:
 
 
 def _one_shape(choice: SlugChoice, gain: float, profile: Profiles) -> Shapes:
-    mass = choice.density_g_cm3 / 1000 * math.pi / 4 * choice.diameter_mm**2 * choice.length_mm
-    if not math.isfinite(mass) or mass <= 0:
+    if not math.isfinite(choice.mass_g) or choice.mass_g <= 0:
         raise InputError(f"slugs must have a size and a density above zero, got {choice!r}")
     depth = choice.bore_depth_mm or choice.length_mm
     return Shapes(
         np.array([choice.diameter_mm]),
         np.array([depth]),
         np.array([gain]),
-        np.array([mass]),
+        np.array([choice.mass_g]),
         profile,
         np.array([-1]),
     )

@@ -257,11 +257,11 @@ def plan_for_chance(
         raise InputError("margin must not be given: it is what is looked for")
     limit = one_positive("time_limit_s", time_limit_s)
     deadline = time.monotonic() + limit
-    whole = start is not None and start.task.margin == 1.0
-    least = (
-        start
-        if start is not None and whole
-        else plan(
+    if start is not None and start.task.margin == 1.0:
+        least, others = start, []
+    else:
+        others = [] if start is None else [start]
+        least = plan(
             unbalance,
             planes_mm,
             counterweights=counterweights,
@@ -271,8 +271,6 @@ def plan_for_chance(
             time_limit_s=limit / 2,
             **rules,
         )
-    )
-    others = [] if start is None or whole else [start]
     known = [each for each in (least, *others) if each.feasible is True]
     if not known:
         raise InputError(f"unbalance cannot be planned away: {least.reason}")

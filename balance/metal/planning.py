@@ -288,12 +288,36 @@ def _with_slugs(refused: Plan, sites: Sequence[Site], task: Task, deadline: floa
 def _no_work(task: Task) -> Plan:
     """Return the empty plan: the unbalance is within the aim already."""
     reason = "nothing to drill: both planes are inside the limit aimed at already"
-    return Plan((), (), task.unbalance, 0.0, True, 0.0, 0, True, reason, task)
+    return empty_plan(task, reason, feasible=True, optimal=True, bound_g=0.0, bound_holes=0)
 
 
 def _refused(task: Task, reason: str) -> Plan:
     """Return the plan that cannot be, with its proven reason."""
-    return Plan((), (), task.unbalance, 0.0, False, None, None, False, reason, task)
+    return empty_plan(task, reason, feasible=False)
+
+
+def empty_plan(
+    task: Task,
+    reason: str,
+    *,
+    feasible: bool | None,
+    optimal: bool = False,
+    bound_g: float | None = None,
+    bound_holes: int | None = None,
+) -> Plan:
+    """Return a plan that takes nothing off: none is needed, there is none, or none is known."""
+    return Plan(
+        holes=(),
+        slugs=(),
+        residual=task.unbalance,
+        removed_g=0.0,
+        optimal=optimal,
+        bound_g=bound_g,
+        bound_holes=bound_holes,
+        feasible=feasible,
+        reason=reason,
+        task=task,
+    )
 
 
 def _out_of_reach(certificate: Certificate, task: Task) -> Plan:
@@ -346,8 +370,7 @@ def _not_found(outcome: Outcome, task: Task) -> Plan:
         f"no plan found within the time limit of {task.time_limit_s:g} s, and none ruled out: at "
         f"least {outcome.least_holes} holes are needed; allow more time, depth or drills"
     )
-    least = outcome.least_holes
-    return Plan((), (), task.unbalance, 0.0, False, None, least, None, reason, task)
+    return empty_plan(task, reason, feasible=None, bound_holes=outcome.least_holes)
 
 
 def _slug(site: Site, pick: int) -> PlannedSlug:

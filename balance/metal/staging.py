@@ -213,7 +213,9 @@ class _Trial:
         if share == 1.0:
             return hole.depth_mm
         before = gone_before(self.plan.task, hole)
-        exact = depth_for(before + share * hole.unbalance_gmm, **self._drill(hole))
+        exact = depth_for(
+            before + share * hole.unbalance_gmm, diameter_mm=hole.diameter_mm, **self._metal(hole)
+        )
         return self._settable(hole, float(exact))
 
     def _settable(self, hole: PlannedHole, depth_mm: float) -> float:
@@ -226,21 +228,21 @@ class _Trial:
         most = max(0, math.floor((hole.depth_mm - least) / step + _HAIR))
         return hole.depth_mm - step * min(left_out, most)
 
-    def _drill(self, hole: PlannedHole) -> dict[str, float]:
+    def _metal(self, hole: PlannedHole) -> dict[str, float]:
+        """Return what its formulas ask for beside the drill and the depth."""
         return {
-            "diameter_mm": hole.diameter_mm,
-            "surface_radius_mm": hole.surface_radius_mm or 0.0,
-            "point_degrees": hole.point_degrees or 0.0,
+            "surface_radius_mm": self.plan.task.counterweights[hole.counterweight].radius_mm,
+            "point_degrees": self.plan.task.rules.point_degrees,
             "density_g_cm3": self.plan.task.rules.density_g_cm3,
         }
 
     def cut(self, n: int, shares: tuple[float, float]) -> FirstCut:
         """Return the first cut of one hole."""
         hole, depth = self.plan.holes[n], self._depth(n, shares)
-        drill = self._drill(hole)
-        gone = radial_hole(drill.pop("diameter_mm"), depth, **drill).unbalance_gmm
+        metal = self._metal(hole)
+        gone = radial_hole(hole.diameter_mm, depth, **metal).unbalance_gmm
         share = (float(gone) - gone_before(self.plan.task, hole)) / hole.unbalance_gmm
-        tip = tip_depth_mm(depth, hole.diameter_mm, point_degrees=hole.point_degrees or 0.0)
+        tip = tip_depth_mm(depth, hole.diameter_mm, point_degrees=metal["point_degrees"])
         return FirstCut(hole, share, depth, float(tip))
 
 
