@@ -366,7 +366,12 @@ def _fitting(check: CheckSpin, read: Complex) -> Iterator[str]:
 
 
 def _by_one_number(check: CheckSpin, change: Complex) -> Iterator[str]:
-    """Yield how far round, or how many times as large, the putty shows, where either is all."""
+    """Yield how far round, or how many times as large, the putty shows, where either is all.
+
+    Lumps that nearly cancel each other, or are lost in the noise, have no size to be told by.
+    """
+    if np.all(np.abs(check.change) <= check.reach_gmm):
+        return
     factor = complex(np.vdot(check.change, change) / np.vdot(check.change, check.change))
     angle = math.degrees(np.angle(factor))
     if np.all(np.abs(check.change * vector(1.0, angle) - change) <= check.reach_gmm):

@@ -123,6 +123,14 @@ def test_what_no_slip_explains_is_left_unexplained() -> None:
     assert judged(BEFORE + np.array([0, 500j]) + 1000) == ("contradicts", ())
 
 
+def test_lumps_that_cancel_each_other_have_no_size_to_be_told_by() -> None:
+    # half a turn apart nothing must show; 900 g mm that nobody put there are not so many times it
+    lumps = Putty(0, 80, 10, 30), Putty(0, 80, 10, 210)
+    assert np.abs(putty_gmm(lumps, (0, 400))).max() < 1e-9
+    assert judged(BEFORE + np.array([900, 0]), *lumps) == ("contradicts", ())
+    assert judged(BEFORE, *lumps)[0] == "too little"
+
+
 def test_a_lump_in_line_with_crankpin_1_cannot_tell_the_way_of_counting() -> None:
     in_line = Putty(0, 80, 10, 175)
     verdict, fits = judged(BEFORE + putty_gmm([in_line], (0, 400)), in_line)
