@@ -113,6 +113,16 @@ def test_a_slip_in_the_understanding_is_named(slip: Callable, said: str) -> None
     assert fits[0].startswith(said)
 
 
+def test_the_doubt_of_a_lump_grows_with_it() -> None:
+    # 3 x 800 g mm, 12 degrees beside 40: 2400 sin 12 = 499 g mm off the line through 40 degrees,
+    # more than the 286 g mm that a lump of 800 may be off, less than three times that
+    verdict, fits = judged(BEFORE + 3 * CHANGE * vector(1, 12))
+    assert verdict == "contradicts"
+    assert fits == ("it shows 2.9 times as large: a mass, a radius or a unit",)  # 3 cos 12 = 2.93
+    # 30 degrees beside: 1200 g mm are too much for any size
+    assert judged(BEFORE + 3 * CHANGE * vector(1, 30)) == ("contradicts", ())
+
+
 def test_a_slip_in_the_check_spin_alone_is_told_from_one_in_the_machine() -> None:
     verdict, fits = judged((BEFORE + CHANGE)[::-1])
     assert verdict == "contradicts"
