@@ -12,7 +12,9 @@ from balance.errors import one_not_negative
 from balance.metal import _radial
 from balance.metal._sites import share_of
 from balance.metal._task import Task
+from balance.metal.planning import PlannedHole, PlannedSlug
 from balance.metal.shapes import point_mm
+from balance.vectors import vector
 
 __all__ = ["Errors", "VirtualDrillings", "gone_before"]
 
@@ -46,13 +48,13 @@ class VirtualDrillings:
 
     def __init__(
         self,
-        holes: Sequence[Any],
+        holes: Sequence[PlannedHole],
         task: Task,
         errors: Errors,
         *,
         draws: int,
         seed: tuple[int, int],
-        slugs: Sequence[Any] = (),
+        slugs: Sequence[PlannedSlug] = (),
     ) -> None:
         self.holes, self.task = tuple(holes), task
         random = np.random.default_rng(seed)
@@ -64,13 +66,13 @@ class VirtualDrillings:
         self._wider = random.uniform(0, errors.oversize_mm, shape)
         self._unit = _unit(random.normal(0, math.radians(errors.hole_degrees) / 2, shape))
 
-    def _fitted(self, slugs: Sequence[Any]) -> _Array:
+    def _fitted(self, slugs: Sequence[PlannedSlug]) -> _Array:
         """Return what slugs put on in the two planes: weighed and measured, taken as exact."""
         gain = np.zeros((2, 1), dtype=complex)
         for each in slugs:
             z = self.task.counterweights[each.counterweight].z_mm
-            vector = each.net_unbalance_gmm * np.exp(1j * math.radians(each.degrees))
-            gain[:, 0] += vector * share_of(z, self.task.rules.planes_mm)
+            u = vector(each.net_unbalance_gmm, each.degrees)
+            gain[:, 0] += u * share_of(z, self.task.rules.planes_mm)
         return gain
 
     def taken(self, index: int, depth_mm: float) -> _Array:
@@ -102,7 +104,7 @@ class VirtualDrillings:
         return np.asarray((outside & light).any(axis=0))
 
 
-def gone_before(task: Task, hole: Any) -> float:
+def gone_before(task: Task, hole: PlannedHole) -> float:
     """Return the unbalance that was already gone where an existing hole is deepened."""
     if hole.deepens is None:
         return 0.0
@@ -111,11 +113,11 @@ def gone_before(task: Task, hole: Any) -> float:
     return float(_moment(task, hole, a, h)[0])
 
 
-def _moment(task: Task, hole: Any, a: _Array, h: _Array) -> _Array:
+def _moment(task: Task, hole: PlannedHole, a: _Array, h: _Array) -> _Array:
     """Return the unbalance of many holes; the short formula where they are deep enough."""
     density = task.rules.density_g_cm3 / 1000.0
-    R = np.float64(hole.surface_radius_mm)
-    t = a * float(point_mm(2.0, hole.point_degrees))
+    R = np.float64(task.counterweights[hole.counterweight].radius_mm)
+    t = a * float(point_mm(2.0, task.rules.point_degrees))
     if h.min() >= _radial.sagitta(a.max(), R):
         return np.asarray(density * _radial.full_moment(a, h, R, t))
     a, h, wide, t = np.broadcast_arrays(a, h, R, t)

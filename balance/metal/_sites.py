@@ -5,10 +5,12 @@ unbalance for ``mass`` grams of metal. Its share in the two planes is real, so a
 counterweight lie in one plane of the four-dimensional space of two-plane unbalance.
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,6 +18,10 @@ from numpy.typing import NDArray
 from balance.metal._clearance import Profiles, clearance_mm, leaves_web, steps_apart
 from balance.metal.radial import radial_hole
 from balance.metal.shapes import DrilledHole, point_mm
+
+if TYPE_CHECKING:  # both stand on this module
+    from balance.metal._slugs import SlugChoice
+    from balance.metal._task import Counterweight
 
 __all__ = [
     "Rules",
@@ -82,7 +88,7 @@ class Site:
     angles: _Float  # the sector's lattice of angles
     rules: Rules
     hull: tuple[_Float, _Float] = field(repr=False)  # lower hull of mass over unbalance
-    choice: Any = None  # the slug, if this is what is fitted here
+    choice: SlugChoice | None = None  # the slug, if this is what is fitted here
     most: int | None = None  # pieces at most, if not for the webs to say
 
     @cached_property
@@ -164,7 +170,7 @@ class Site:
         return np.asarray(leaves_web(gap, self.rules.min_web_mm) & ~same)
 
 
-def share_metal(one: Any, two: Any) -> bool:
+def share_metal(one: Site | Counterweight, two: Site | Counterweight) -> bool:
     """Return whether two sites or counterweights lie in one piece of metal along the crank.
 
     Two sectors of one wheel, each with its own limits, are two counterweights at one place.
@@ -206,14 +212,14 @@ def _fitting(width_mm: float, rules: Rules) -> list[float]:
     return [d for d in rules.drills_mm if (width_mm - d) / 2 >= rules.edge_mm - _TINY]
 
 
-def untouched(counterweight: Any, rules: Rules) -> bool:
+def untouched(counterweight: Counterweight, rules: Rules) -> bool:
     """Return whether a counterweight has no hole yet and some hole fits at all of its angles."""
     cw = counterweight
     depths = steps_upto(rules.min_depth_mm, rules.depth_step_mm, cw.max_depth_mm)
     return not cw.holes and len(depths) > 0 and bool(_fitting(cw.width_mm, rules))
 
 
-def lattice(counterweight: Any, rules: Rules) -> _Float:
+def lattice(counterweight: Counterweight, rules: Rules) -> _Float:
     """Return the angles that are marked on a counterweight; round a disc each one once."""
     cw, step = counterweight, rules.angle_step_degrees
     first = cw.centre_degrees - cw.half_span_degrees
@@ -222,7 +228,11 @@ def lattice(counterweight: Any, rules: Rules) -> _Float:
 
 
 def _shapes_of(
-    radius_mm: float, max_depth_mm: float, width_mm: float, rules: Rules, holes: Sequence[Any]
+    radius_mm: float,
+    max_depth_mm: float,
+    width_mm: float,
+    rules: Rules,
+    holes: Sequence[DrilledHole],
 ) -> Shapes:
     """Return all holes that the drills and depths allow, then all ways to deepen a hole."""
     depths = steps_upto(rules.min_depth_mm, rules.depth_step_mm, max_depth_mm)
@@ -269,7 +279,9 @@ def _removed(d: _Float, h: _Float, radius_mm: float, rules: Rules) -> tuple[_Flo
     return gone.unbalance_gmm, gone.mass_g
 
 
-def drill_site(index: int, counterweight: Any, rules: Rules, beside: Sequence[Any] = ()) -> Site:
+def drill_site(
+    index: int, counterweight: Counterweight, rules: Rules, beside: Sequence[Counterweight] = ()
+) -> Site:
     """Return the candidates of one counterweight that keep their distance to existing holes.
 
     Those of the counterweights ``beside`` that share its metal stand in the way as well.
@@ -315,7 +327,11 @@ def as_real(planes: NDArray[Any]) -> _Float:
 
 
 def clear_of_existing(
-    counterweights: Sequence[Any], shapes: Shapes, shape: _Int, degrees: _Float, rules: Rules
+    counterweights: Sequence[Counterweight],
+    shapes: Shapes,
+    shape: _Int,
+    degrees: _Float,
+    rules: Rules,
 ) -> NDArray[Any]:
     """Return which candidates of the first leave the web to every existing hole.
 
@@ -342,7 +358,7 @@ class _Existing:
 _BESIDE = -2  # a number that no hole to deepen has, nor a new one
 
 
-def _existing(counterweights: Sequence[Any], rules: Rules) -> Iterator[_Existing]:
+def _existing(counterweights: Sequence[Counterweight], rules: Rules) -> Iterator[_Existing]:
     """Yield the holes in the metal of the first counterweight, its own ones first."""
     here = counterweights[0]
     for cw in counterweights:

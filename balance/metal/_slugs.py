@@ -1,9 +1,11 @@
 """Heavy-metal slugs as candidates: they put unbalance on where holes can only take it off."""
 
+from __future__ import annotations
+
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -12,6 +14,9 @@ from balance.metal._clearance import Profiles
 from balance.metal._sites import Rules, Shapes, Site, clear_of_existing, lattice, share_of
 from balance.metal.shapes import point_mm
 from balance.metal.slugs import TUNGSTEN_G_CM3, axial_slug, slug
+
+if TYPE_CHECKING:  # a task holds slugs
+    from balance.metal._task import Counterweight
 
 __all__ = ["SlugChoice", "slug_site"]
 
@@ -47,7 +52,11 @@ class SlugChoice:
 
 
 def slug_site(
-    index: int, cw: Any, choice: SlugChoice, rules: Rules, beside: Sequence[Any] = ()
+    index: int,
+    cw: Counterweight,
+    choice: SlugChoice,
+    rules: Rules,
+    beside: Sequence[Counterweight] = (),
 ) -> Site:
     """Return where one choice of slug may be fitted on one counterweight; none when too wide."""
     gain, profile = _seat(cw, choice, rules)
@@ -77,7 +86,7 @@ def slug_site(
     )
 
 
-def _seat(cw: Any, choice: SlugChoice, rules: Rules) -> tuple[float | None, Profiles]:
+def _seat(cw: Counterweight, choice: SlugChoice, rules: Rules) -> tuple[float | None, Profiles]:
     """Return the net gain at the counterweight, and the flat profile that the bore takes up.
 
     A through bore is taken to be open to the rim: that is more than it takes up, so a web that
@@ -113,7 +122,7 @@ def _seat(cw: Any, choice: SlugChoice, rules: Rules) -> tuple[float | None, Prof
     return float(seated.net_unbalance_gmm), profile
 
 
-def _wide_enough(cw: Any, choice: SlugChoice, rules: Rules) -> bool:
+def _wide_enough(cw: Counterweight, choice: SlugChoice, rules: Rules) -> bool:
     """Return whether a radial bore keeps off the faces, or a through slug stays between them."""
     if choice.bore_depth_mm is None:
         return bool(choice.length_mm <= cw.width_mm)

@@ -54,7 +54,7 @@ class Task:
     counterweights: tuple[Counterweight, ...]
     rules: Rules
     margin: float
-    slugs: tuple[Any, ...] | None
+    slugs: tuple[SlugChoice, ...] | None
     time_limit_s: float
 
     @property
@@ -71,7 +71,7 @@ def checked_task(
     drills_mm: ArrayLike,
     tolerance_gmm: ArrayLike,
     margin: float,
-    slugs: Sequence[Any] | None,
+    slugs: Sequence[SlugChoice] | None,
     time_limit_s: float,
     deepen: bool,
     **rules: float,
@@ -112,7 +112,7 @@ def _pair(name: str, value: NDArray[Any]) -> NDArray[Any]:
     return value
 
 
-def _choices(slugs: Sequence[Any]) -> tuple[SlugChoice, ...]:
+def _choices(slugs: Sequence[SlugChoice]) -> tuple[SlugChoice, ...]:
     """Return the slugs that the shop can fit."""
     return tuple(
         instance_of(f"slugs[{k}]", each, SlugChoice)

@@ -4,10 +4,18 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
-from balance.errors import InputError, one_not_negative, one_positive
+from balance.errors import (
+    InputError,
+    instance_of,
+    one_not_negative,
+    one_positive,
+    one_vector,
+    whole,
+)
 from balance.metal._drilling import Errors
-from balance.metal.discs import DiscPlan
+from balance.metal.discs import DiscHole, DiscPlan
 from balance.metal.holes import axial_hole
 from balance.metal.shapes import POINT_DEGREES, STEEL_G_CM3
 
@@ -80,26 +88,35 @@ def disc_chance(
 
     Source: JCGM 101:2008, propagation of distributions using a Monte Carlo method; from memory.
     """
-    if not plan.holes:
+    if not instance_of("plan", plan, DiscPlan).holes:
         raise InputError(f"plan must hold at least one hole, got none: {plan.reason}")
-    if draws < 1:
-        raise InputError(f"draws must be at least 1, got {draws!r}")
-    u, limit = one_not_negative("u_gmm", u_gmm), one_positive("limit_gmm", limit_gmm)
-    off, random = errors or Errors(), np.random.default_rng(seed)
-    left = before + random.normal(0, u, draws) + 1j * random.normal(0, u, draws)
+    there, u = one_vector("before", before), one_not_negative("u_gmm", u_gmm)
+    limit = one_positive("limit_gmm", limit_gmm)
+    whole("draws", draws, least=1)
+    off = Errors() if errors is None else instance_of("errors", errors, Errors)
+    random = np.random.default_rng(whole("seed", seed, least=0))
+    left = there + random.normal(0, u, draws) + 1j * random.normal(0, u, draws)
+    metal = {"point_degrees": point_degrees, "density_g_cm3": density_g_cm3}
     for hole in plan.holes:
-        deep = np.maximum(hole.depth_mm + random.normal(0, off.depth_mm / 2, draws), 0.0)
-        taken = axial_hole(
-            hole.diameter_mm + random.uniform(0, off.oversize_mm, draws),
-            deep,
-            radius_mm=hole.circle_mm,
-            point_degrees=point_degrees,
-            density_g_cm3=density_g_cm3,
-        ).unbalance_gmm
-        astray = random.normal(0, off.hole_degrees / 2, draws)
-        left -= taken * np.exp(1j * np.radians(hole.degrees + astray))
+        left -= _taken(hole, off, random, draws, **metal)
     outside = np.abs(left) > limit
     inside = 1.0 - float(outside.mean())
-    light = np.real(np.conj(before) * left) < 0
+    light = np.real(np.conj(there) * left) < 0
     u_inside = math.sqrt(inside * (1 - inside) / draws)
     return DiscChance(inside, u_inside, float((outside & light).mean()), draws)
+
+
+def _taken(
+    hole: DiscHole, off: Errors, random: np.random.Generator, draws: int, **metal: float
+) -> NDArray[np.complex128]:
+    """Return what a hole takes off, drilled so often with depth, drill and angle a bit off."""
+    deep = hole.depth_mm + random.normal(0, off.depth_mm / 2, draws)
+    gone = axial_hole(
+        hole.diameter_mm + random.uniform(0, off.oversize_mm, draws),
+        np.maximum(deep, 0.0),  # no drilling above the surface
+        radius_mm=hole.circle_mm,
+        **metal,
+    )
+    astray = random.normal(0, off.hole_degrees / 2, draws)
+    turned = np.exp(1j * np.radians(hole.degrees + astray))
+    return np.asarray(gone.unbalance_gmm * turned)

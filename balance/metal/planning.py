@@ -332,7 +332,11 @@ def _plan_of(outcome: Outcome, sites: Sequence[Site], task: Task) -> Plan:
         return _not_found(outcome, task)
     picks = outcome.found.picks
     drilled = [_hole(sites[n], pick, task) for n, pick in picks if sites[n].choice is None]
-    slugs = [_slug(sites[n], pick) for n, pick in picks if sites[n].choice is not None]
+    slugs = [
+        _slug(sites[n], choice, pick)
+        for n, pick in picks
+        if (choice := sites[n].choice) is not None
+    ]
     holes = tuple(sorted(drilled, key=lambda hole: (hole.counterweight, hole.degrees)))
     taken = sum(sites[n].x[pick] * sites[n].share for n, pick in picks)
     return Plan(
@@ -373,10 +377,10 @@ def _not_found(outcome: Outcome, task: Task) -> Plan:
     return empty_plan(task, reason, feasible=None, bound_holes=outcome.least_holes)
 
 
-def _slug(site: Site, pick: int) -> PlannedSlug:
+def _slug(site: Site, choice: SlugChoice, pick: int) -> PlannedSlug:
     """Return a candidate as a slug to fit."""
     return PlannedSlug(
-        choice=site.choice,
+        choice=choice,
         degrees=float(site.degrees[pick]),
         counterweight=site.counterweight,
         net_unbalance_gmm=float(abs(site.x[pick])),

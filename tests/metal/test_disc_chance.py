@@ -98,9 +98,12 @@ def test_the_same_seed_gives_the_same_answer_and_no_error_is_a_certainty():
 @pytest.mark.parametrize(
     ("change", "message"),
     [
-        ({"draws": 0}, "draws must be at least 1, got 0"),
-        ({"u_gmm": -1.0}, "u_gmm"),
-        ({"limit_gmm": 0.0}, "limit_gmm"),
+        ({"draws": 0}, "draws must be a whole number of at least 1, got 0"),
+        ({"seed": 0.5}, "seed must be a whole number of at least 0, got 0.5"),
+        ({"before": math.nan}, "before must be finite, got nan"),
+        ({"errors": 0.1}, "errors must be of type Errors, got 0.1"),
+        ({"u_gmm": -1.0}, "u_gmm must not be negative"),
+        ({"limit_gmm": 0.0}, "limit_gmm must be greater than zero"),
         ({"plan": DiscPlan((), 0j, 0.0, 0, True, "nothing")}, "at least one hole, got none: noth"),
     ],
 )
