@@ -37,6 +37,14 @@ def gain_of(choice, **metal):
     )
 
 
+def test_a_slug_knows_its_mass_and_where_its_middle_sits():
+    # by hand: pi / 4 x 2 cm x 2 cm x 2.5 cm = 7.854 cm3
+    assert SlugChoice(20.0, 25.0, 18.0).mass_g == pytest.approx(7.854 * 18.0, abs=0.01)
+    # along the crank half of it stands inside the wall; in a bore it lies at the bottom
+    assert THROUGH.middle_mm(80.0) == 80.0 - 5.0 - 10.0
+    assert RADIAL.middle_mm(80.0) == 80.0 - 25.0 + 10.0
+
+
 @pytest.mark.parametrize("choice", [THROUGH, RADIAL])
 def test_a_planned_slug_gains_what_its_bore_and_its_metal_give(choice):
     gain = float(gain_of(choice).net_unbalance_gmm)
