@@ -40,5 +40,5 @@ def _options(
 
 for name, command in COMMANDS:
     # These take numbers that may be negative; they say themselves when an option was mistyped.
-    settings = {"ignore_unknown_options": name in ("drilled", "explain")}
+    settings = {"ignore_unknown_options": name in ("drilled", "explain", "weigh")}
     app.command(name, context_settings=settings)(command)

@@ -4,7 +4,12 @@ from typing import Annotated
 
 import typer
 
-from cli.arguments import JobFile
+from cli.arguments import JobFile, refuse_options
+
+_OPTIONS = (
+    "--what", "--finished", "--undo", "--sure", "--instrument", "--repeats", "--port", "--rate",
+    "--pattern", "--same", "--help",
+)  # fmt: skip
 
 
 def weigh(
@@ -16,7 +21,8 @@ def weigh(
         ),
     ] = None,
     values: Annotated[
-        list[str] | None, typer.Argument(metavar="VALUE...", help='"420.3", "14.824 oz"')
+        list[str] | None,
+        typer.Argument(metavar="VALUE...", help='"420.3", "14.824 oz"; of a rod: total 541.2'),
     ] = None,
     *,
     what: Annotated[
@@ -54,6 +60,7 @@ def weigh(
     """Enter readings of the scale: led part by part, or one part with its readings."""
     from cli.weigh_steps import add_readings, take_back, weigh_all
 
+    refuse_options((word for word in (part, *(values or ())) if word is not None), _OPTIONS)
     if undo:
         return take_back(job, part, what, finished=finished)
     if part is not None and values:

@@ -2,10 +2,12 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from itertools import takewhile
 from pathlib import Path
 
 from balance.errors import HeavyspotError, InputError, JobFileError
 from balance.job.append import append_entries, append_entry
+from balance.job.columns import as_what
 from balance.job.entries import (
     WrittenMass,
     joined_values,
@@ -33,6 +35,7 @@ HELP = (
     "Type the reading, in {unit} unless you write its unit. n next part, u undo the last reading, "
     "q stop (go on later)."
 )
+_OF_A_ROD = ("total", "big_end", "small_end")
 
 
 def add_readings(
@@ -47,7 +50,8 @@ def add_readings(
 ) -> int:
     """Append the readings of one part, all of them or none."""
     job = read_job(path)
-    wanted = find_wanted(job, part, what, finished=finished)
+    said, values = _led_by_words(values)
+    wanted = find_wanted(job, part, what or said, finished=finished)
     masses = [written_mass(value, unit=job.units.mass) for value in joined_values(values)]
     taken = [Taken(wanted, mass.text, mass.mass_g, 0) for mass in masses]
     if not settle([*list_doubts(job, taken, finished=finished)], sure=sure):
@@ -60,8 +64,22 @@ def add_readings(
         for mass in masses
     ]
     append_entries(path, "weighings", entries)
-    say(f"{wanted.label}: {', '.join(mass.text for mass in masses)} kept in {path}.")
+    there = len(wanted.readings_g) + len(masses)
+    now = f" It has {there} readings now." if wanted.readings_g else ""
+    say(f"{wanted.label}: {', '.join(map(_as_read, masses))} kept in {path}.{now}")
     return 0
+
+
+def _led_by_words(values: Sequence[str]) -> tuple[str | None, Sequence[str]]:
+    """Return which weighing of a rod stands before its readings, ``big end 384.1``, and those."""
+    words = [*takewhile(lambda value: not any(map(str.isdigit, value)), values)]
+    what = as_what(" ".join(words))
+    return (what, values[len(words) :]) if what in _OF_A_ROD else (None, values)
+
+
+def _as_read(mass: WrittenMass) -> str:
+    """Return a reading as typed; in grams, too, where it was typed in another unit."""
+    return mass.text if mass.text.endswith(" g") else f"{mass.text} ({mass.mass_g:.2f} g)"
 
 
 def take_back(path: Path, part: str | None, what: str | None, *, finished: bool) -> int:
@@ -257,7 +275,7 @@ class _Bench:
             instrument=self.instrument,
         )
         self.job = append_entry(self.path, "weighings", entry)
-        print(f"  kept {mass.text}")
+        print(f"  kept {_as_read(mass)}")
 
     def close(self) -> int:
         left = self.left()

@@ -84,7 +84,8 @@ def reading_doubts(
     Source: comparing repeats, neighbours and the check sum of a rod is common practice, no source.
     """
     plan = _plan(job) if finished else None
-    return _Reading(job, wanted, value_g, written, finished, ways, plan).doubts()
+    new = not wanted.readings_g
+    return _Reading(job, wanted, value_g, written, finished, ways, plan, new).doubts()
 
 
 def list_doubts(
@@ -130,7 +131,9 @@ def list_doubts(
         others = (*job.weighings, *pages[:n], *pages[n + 1 :])
         beside = job.model_copy(update={"weighings": others})
         wanted = find_wanted(beside, item.wanted.part, item.wanted.what, finished=finished)
-        reading = _Reading(beside, wanted, item.mass_g, item.text, finished, ON_LINE, plan)
+        before = [other.wanted.label for other in taken[:n]]
+        new = not item.wanted.readings_g and item.wanted.label not in before
+        reading = _Reading(beside, wanted, item.mass_g, item.text, finished, ON_LINE, plan, new)
         for doubt in reading.doubts():
             found.setdefault(doubt, []).append(item.row)
     return {doubt: tuple(dict.fromkeys(rows)) for doubt, rows in found.items()}
@@ -176,6 +179,7 @@ class _Reading:
     finished: bool
     ways: Ways
     plan: Matched | None
+    new: bool  # the first of this weighing: repeats that came with it show no wrong part
 
     def doubts(self) -> tuple[str, ...]:
         """Return everything that makes it unlikely."""
@@ -247,31 +251,40 @@ class _Reading:
         return next((part for part in parts if (part.mark, part.what) == key), None)
 
     def against_others(self) -> Iterator[str]:
-        wanted, value_g = self.wanted, self.value_g
-        if wanted.readings_g:
-            others, near, whose = wanted.readings_g, repeat_g(self.job.scale), "its other readings"
-            if self.finished:
-                others = since_last_cut(others, near_g=near)
-                if value_g < median(others) - near and self._planned() is not None:
-                    return  # cut on: how far is judged by its stop
-        else:
-            others = tuple(_neighbours(self.every, wanted))
-            near = MAKER_SPAN_G["rod" if wanted.kind == "rod" else "piston"]
-            whose = f"the other {wanted.kind}s"
-        if not others:
-            return
+        """Compare with its own repeats; where it is new, with the other parts of its kind too."""
+        said = [*self._against_repeats()] if self.wanted.readings_g else []
+        yield from said or (self._against_neighbours() if self.new else ())
+
+    def _against_repeats(self) -> Iterator[str]:
+        others, near = self.wanted.readings_g, repeat_g(self.job.scale)
+        if self.finished:
+            others = since_last_cut(others, near_g=near)
+            if self.value_g < median(others) - near and self._planned() is not None:
+                return  # cut on: how far is judged by its stop
+        if off := self._off(others, near):
+            hint = meant(self.written, median(others), near)
+            yield f"{off} its other readings{hint or self._why(self.value_g < median(others))}"
+
+    def _against_neighbours(self) -> Iterator[str]:
+        kind, others = self.wanted.kind, tuple(_neighbours(self.every, self.wanted))
+        near = MAKER_SPAN_G["rod" if kind == "rod" else "piston"]
+        if off := self._off(others, near):
+            hint = meant(self.written, median(others), near)
+            yield f"{off} the other {kind}s{hint or self._other_end()}"
+
+    def _off(self, others: Sequence[float], near_g: float) -> str:
+        """Say how far the reading lies from others; nothing when it is near."""
+        value_g = self.value_g
+        middles = (median_low(others), median_high(others)) if others else (value_g,)
+        if min(abs(value_g - one) for one in middles) <= near_g:  # of two, one may be wrong
+            return ""
         middle = median(others)
-        middles = (median_low(others), median_high(others))  # one wrong of two must not shift both
-        if min(abs(value_g - one) for one in middles) > near:
-            how = "heavier" if value_g > middle else "lighter"
-            by = f"{value_g:.2f} g is {abs(value_g - middle):.2f} g {how} than {whose}"
-            hint = meant(self.written, middle, near) or self._why(value_g < middle)
-            yield f"{wanted.label}: {by}{hint}"
+        how = "heavier" if value_g > middle else "lighter"
+        by = f"{value_g:.2f} g is {abs(value_g - middle):.2f} g {how} than"
+        return f"{self.wanted.label}: {by}"
 
     def _why(self, lighter: bool) -> str:
-        """Say what may have happened: the other end, after the cut, or a wrong earlier reading."""
-        if not self.wanted.readings_g:
-            return self._other_end()
+        """Say what may have happened: weighed after the cut, or a wrong earlier reading."""
         cut = f"weighed after cutting? {self.ways.finished}; "
         cut = cut if lighter and not self.finished else ""
         return f" ({cut}a wrong earlier reading? {self.ways.undo})"
@@ -349,8 +362,9 @@ def _closing(scale: ScalePage, known: Mapping[str, tuple[float, ...]], mark: str
         return
     if not rod.consistent:
         yield (
-            f"rod {mark} does not close: big end + small end differ from the total by "
-            f"{rod.closure_g:+.2f} g, more than {rod.closure_limit_g:.2f} g"
+            f"rod {mark}: big end + small end come to {abs(rod.closure_g):.2f} g "
+            f"{'more' if rod.closure_g > 0 else 'less'} than the total; weighing explains "
+            f"{rod.closure_limit_g:.2f} g. One of the three is wrong: scale at zero, rod level?"
         )
 
 

@@ -215,7 +215,12 @@ def _missing(job: Job, wanted: Sequence[Wanted]) -> Iterator[str]:
         own = [entry for entry in wanted if (entry.kind, entry.part) == ("rod", rod.mark)]
         absent = [entry.what for entry in own if not entry.readings_g]
         if len(absent) > 1:
-            yield f"{' or '.join(absent)} of rod {rod.mark}".replace("_", " ")
+            yield f"{_either(absent)} of rod {rod.mark}".replace("_", " ")
+
+
+def _either(absent: Sequence[str]) -> str:
+    """Say which weighings of a rod are needed: two of the three give both ends."""
+    return " or ".join(absent) if len(absent) < len(_ENDS) else f"two of {', '.join(absent)}"
 
 
 def _too_few(job: Job) -> Iterator[str]:

@@ -42,7 +42,12 @@ def test_readings_from_one_command_line(heavyspot: Callable, example: Callable) 
         (["P1", "1,234"], "can be read two ways"),
         (["P1", "494.7", "947.4"], "piston P1: 947.40 g is 452.70 g heavier than its other"),
         (["P1", "449.7"], "(did you mean 494.7 g?). Nothing was written: --sure writes it"),
-        (["R1", "469.8", "--what", "big_end"], "rod R1 does not close"),
+        (["R1", "469.8", "--what", "big_end"], "rod R1: big end + small end come to 0.95 g more"),
+        (["R1", "big", "end", "469.8"], "rod R1: big end + small end come to 0.95 g more than"),
+        (["R1", "middle", "9"], "R1 is a rod: add --what total"),
+        (["P1", "-4"], "'-4' must be greater than 0"),
+        (["P1", "4", "-sure"], "no option '-sure': did you mean --sure?"),
+        (["P1", "-x"], "no option '-x': there are --what, --finished"),
         (["--undo"], "has no appended weighing to take back"),
         (["P1", "--undo"], "piston P1: nothing left to take back; edit "),
         (["R1", "--undo"], "rod R1: nothing left to take back; edit "),
@@ -70,6 +75,29 @@ def test_what_cannot_be_right_changes_nothing(
     assert message in said.err + " ".join(said.out.split())
     assert said.err.count("\n") == 1
     assert path.read_bytes() == before
+
+
+@pytest.mark.parametrize(
+    ("words", "what", "value_g"),
+    [
+        (("total", "640.8"), "total", 640.8),
+        (("big", "end", "467.9"), "big_end", 467.9),
+        (("Small-End", "172.9 g"), "small_end", 172.9),
+    ],
+)
+def test_which_weighing_of_a_rod_may_stand_before_its_readings(
+    heavyspot: Callable, example: Callable, words: tuple[str, ...], what: str, value_g: float
+) -> None:
+    path = example("v-twin")
+    said = heavyspot("weigh", path, "R1", *words)
+    assert said.code == 0, said.err + said.out
+    assert "It has 2 readings now." in " ".join(said.out.split())
+    assert readings(path, "R1", what)[-1] == value_g
+
+
+def test_a_reading_in_another_unit_is_said_in_grams(heavyspot: Callable, example: Callable) -> None:
+    said = heavyspot("weigh", example("v-twin"), "P1", "17.450", "oz")
+    assert "piston P1: 17.450 oz (494.70 g) kept in" in said.out  # NIST: 1 oz = 28.349523125 g
 
 
 @pytest.mark.parametrize("words", [("421.9", "g"), ("421.9 g",), ("421.9",)])
@@ -210,7 +238,7 @@ def test_a_rod_that_does_not_close_is_asked_about(
     said = heavyspot("weigh", bare, "R1", "--repeats", "1")
     assert said.code == 0
     assert "rod R1: " in said.out  # an end as heavy as the whole
-    assert "differ from the total by -1.00 g" in said.out
+    assert "come to 1.00 g less than the total" in " ".join(said.out.split())
     assert readings(bare, "R1", "small_end") == (168.0,)
 
 

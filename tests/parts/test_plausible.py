@@ -58,7 +58,12 @@ def doubts(job: Job, part: str, what: str | None, value: str) -> str:
         ("P2", None, "426.0", "piston P2: 426.00 g is 5.65 g heavier than the other pistons"),
         ("N1", None, "9999", ""),  # the first pin: nothing to compare with
         ("R1", "small_end", "170.1", ""),
-        ("R1", "small_end", "171", "rod R1 does not close: big end + small end differ from the"),
+        (
+            "R1",
+            "small_end",
+            "171",
+            "rod R1: big end + small end come to 1.00 g more than the total;",
+        ),
         ("R1", "small_end", "700", "small_end_g"),
         ("R2", "big_end", "431", ""),
         ("R1", "total", "1", "rod R1: its big end cannot weigh as much as the whole rod"),
@@ -116,6 +121,16 @@ def test_a_list_is_compared_with_itself_whichever_row_comes_first(job: Job) -> N
         ((doubt, rows),) = list_doubts(job, taken(*order)).items()
         assert rows == (row,)
         assert doubt.endswith("lighter than the other pins (did you mean 3.66 oz?)")
+
+
+def test_repeats_that_agree_are_still_compared_with_the_other_parts(job: Job) -> None:
+    """Two readings of the wrong part agree with each other."""
+    wanted = find_wanted(job, "P2", None)
+    twice = [Taken(wanted, text, float(text), 0) for text in ("425.9", "426.0")]
+    assert [*list_doubts(job, twice)] == [
+        "piston P2: 425.90 g is 5.55 g heavier than the other pistons"
+    ]
+    assert list_doubts(job, [Taken(wanted, text, float(text), 0) for text in ("421", "421")]) == {}
 
 
 def test_a_scale_that_repeats_badly_allows_more() -> None:
