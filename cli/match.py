@@ -37,17 +37,25 @@ def match(
         from cli.match_bin import match_bin
 
         return match_bin(job, bin_, unit=unit, out=out, as_json=json)
-    from balance.errors import InputError
+    from balance.errors import InputError, MissingInputError
     from balance.job.load import read_job
+    from balance.parts.alone import pistons_alone
     from balance.sheet.results import Results
     from cli.printing import print_json
-    from cli.show_parts import show_match
+    from cli.show_parts import show_alone, show_match
 
     for option, value in (("--out", out), ("--unit", unit)):
         if value is not None:
             raise InputError(f"{option} is for a bin: name its lists with --bin")
     results = Results(read_job(job))
-    sure = results.matched.sure  # what cannot be matched is said before anything is printed
+    try:
+        sure = results.matched.sure  # what cannot be matched is said before anything is printed
+    except MissingInputError:
+        alone = pistons_alone(results.job)
+        if alone is None or json:
+            raise
+        show_alone(results.job, alone)
+        return 1
     if json:
         found = {"match": results.matched}
         placed = {cylinder: each for cylinder, each in results.placed if cylinder}

@@ -1,6 +1,9 @@
 """The matching, for people."""
 
+from balance.job.model import Job
 from balance.parts.advice import Prices
+from balance.parts.alone import PistonsAlone
+from balance.parts.doubts import doubts_job
 from balance.sheet.results import Results
 from cli.cautions import CUTTING, caution
 from cli.printing import heading, next_step, say, table, title
@@ -24,6 +27,42 @@ def show_match(results: Results) -> None:
         _sets(results)
         _price(results)
     _next(results)
+
+
+def show_alone(job: Job, alone: PistonsAlone) -> None:
+    """Print pistons brought to one weight, where neither pins nor rods were weighed."""
+    title("Pistons by themselves", job)
+    for doubt in doubts_job(job):
+        say(f"WARNING {doubt.text}")
+    say(
+        f"Only the pistons are weighed. To one weight, within {alone.tolerance_g:g} g, they would "
+        f"lose {alone.removed_g:.2f} g in all:"
+    )
+    rows = [
+        [each.mark, f"{each.weight_g:.2f}", _cut(each.cut_g), f"{each.stop_g:.2f}"]
+        for each in alone.pistons
+    ]
+    table(["piston", "weighs g", "take off g", "stop at g"], rows, left=1)
+    if alone.short_g > 0:
+        say(f"NOT ENOUGH: what they may lose leaves {alone.short_g:.2f} g too much on them.")
+    say(
+        "With pins and rods weighed, a heavy piston may go with a light pin and rod: less comes "
+        "off, often nothing."
+    )
+    _where_to_cut()
+    if alone.removed_g > 0:
+        caution(CUTTING)
+    next_step(
+        f"cut these, if no more will come; or weigh pins and rods: heavyspot weigh {job.source}"
+    )
+
+
+def _where_to_cut() -> None:
+    say(
+        "",
+        "Take metal only where the maker allows: balance pads. Never from ring lands, crown",
+        "underside, pin bore walls, the rod's beam or its bolts.",
+    )
 
 
 def _scale(results: Results) -> None:
@@ -56,8 +95,18 @@ def _sets(results: Results) -> None:
     say("Cuts in g. A set is piston + pin + small end after the cut.", again if done else "")
     if results.matched.above_least_g:
         say(f"No cut is less than a division of the scale ({results.job.scale.resolution:g} g).")
+    _left_over(results)
     if not results.placed[0][0]:
         say("Which goes to which cylinder is known once the lengths under [engine] are filled in.")
+
+
+def _left_over(results: Results) -> None:
+    """Say which parts of a shelf go into no set."""
+    bench, sets = results.matched.bench, results.matched.sets
+    used = {mark for entry in sets for mark in (entry.piston, entry.pin, entry.rod)}
+    every = (*bench.piston_marks, *bench.pin_marks, *bench.rod_marks)
+    if left := [mark for mark in every if mark not in used]:
+        say(f"Not needed: {', '.join(left)}.")
 
 
 def _cut(grams: float) -> str:
@@ -118,11 +167,7 @@ def _next(results: Results) -> None:
     if not matched.sure:
         next_step("clear up the warnings above; cut no other part before that.")
         return
-    say(
-        "",
-        "Take metal only where the maker allows: balance pads. Never from ring lands, crown",
-        "underside, pin bore walls, the rod's beam or its bolts.",
-    )
+    _where_to_cut()
     if matched.match.removed_g > 0:
         caution(CUTTING)
     first = "clear up the warnings above; then " if matched.doubts else ""
@@ -138,4 +183,8 @@ def _work_left(results: Results) -> str:
         return "stamp the parts; then "
     if all(part.finished_g is not None for part in cut):
         return ""
+    left = [part for part in cut if part.finished_g is None]
+    if len(left) < len(cut):
+        names = ", ".join(f"{part.what} {part.mark}" for part in left)
+        return f"cut {names} and weigh again with heavyspot weigh --finished; then "
     return "stamp the parts, cut, weigh each again with heavyspot weigh --finished; then "

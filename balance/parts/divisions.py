@@ -6,7 +6,7 @@ from balance.parts.matching import SetCuts, SetMatch
 from balance.parts.recut import Allowed
 from balance.parts.weigh_steps import Bench
 
-__all__ = ["whole_divisions"]
+__all__ = ["whole_cut", "whole_divisions"]
 
 _NO_CUT_G = 0.005  # what shows as 0.00 g is none
 _HAIR_G = 1e-9
@@ -36,9 +36,9 @@ def whole_divisions(match: SetMatch, bench: Bench, allowed: Allowed) -> SetMatch
         piston, rod = bench.piston_marks[chosen.piston], bench.rod_marks[chosen.rod]
         cuts.append(
             SetCuts(
-                _whole(cut.piston_g, min(sums, allowed.pistons_g[piston]), d),
-                _whole(cut.small_end_g, min(sums, allowed.small_ends_g[rod]), d),
-                _whole(cut.big_end_g, min(bigs, allowed.big_ends_g[rod]), d),
+                whole_cut(cut.piston_g, min(sums, allowed.pistons_g[piston]), d),
+                whole_cut(cut.small_end_g, min(sums, allowed.small_ends_g[rod]), d),
+                whole_cut(cut.big_end_g, min(bigs, allowed.big_ends_g[rod]), d),
             )
         )
     more = sum(_all(new) - _all(old) for new, old in zip(cuts, match.cuts, strict=True))
@@ -48,7 +48,16 @@ def whole_divisions(match: SetMatch, bench: Bench, allowed: Allowed) -> SetMatch
     return replace(match, cuts=cuts, removed_g=removed, optimal=False)
 
 
-def _whole(cut_g: float, room_g: float, division_g: float) -> float:
+def whole_cut(cut_g: float, room_g: float, division_g: float) -> float:
+    """Return a cut that is less than a division [g] as a whole one, where there is room for it.
+
+    Examples
+    --------
+    >>> whole_cut(0.04, 0.5, 0.1), whole_cut(0.04, 0.05, 0.1), whole_cut(0.0, 0.5, 0.1)
+    (0.1, 0.04, 0.0)
+
+    Source: own rule, no source.
+    """
     small = _NO_CUT_G <= cut_g < division_g - _HAIR_G
     return division_g if small and division_g <= room_g + _HAIR_G else cut_g
 

@@ -360,7 +360,7 @@ def _closing(scale: ScalePage, known: Mapping[str, tuple[float, ...]], mark: str
     except InputError as wrong:
         yield f"rod {mark}: {wrong}"
         return
-    if not rod.consistent:
+    if rod.closure_g is not None and not rod.consistent:
         yield (
             f"rod {mark}: big end + small end come to {abs(rod.closure_g):.2f} g "
             f"{'more' if rod.closure_g > 0 else 'less'} than the total; weighing explains "

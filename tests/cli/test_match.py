@@ -216,3 +216,35 @@ def test_a_part_that_was_replaced_counts_no_more(heavyspot: Callable, example: C
         "'R4' is no part of this job"
         in heavyspot("weigh", path, "R4", "--undo", "--what", "big").err
     )
+
+
+def test_pistons_alone_are_brought_to_one_weight(heavyspot: Callable, tmp_path: Path) -> None:
+    path = tmp_path / "four.toml"
+    heavyspot("new", "inline-4", path)
+    for mark, grams in (("P1", "420.3"), ("P2", "422.0"), ("P3", "421.4"), ("P4", "419.6")):
+        assert heavyspot("weigh", path, mark, grams, grams).code == 0
+    said = heavyspot("match", path)
+    assert said.code == 1
+    assert "they would lose 3.40 g in all" in _words(said.out)
+    assert "P2       422.00       1.90    420.10" in said.out
+    assert "or weigh pins and rods: heavyspot weigh" in _words(said.out)
+    assert "Eye protection" in said.out
+    assert "pin N1" in heavyspot("match", path, "--json").err  # no sets: nothing for programs
+    limited = path.read_text().replace('# piston_can_lose = "4 g"', 'piston_can_lose = "1 g"')
+    path.write_text(limited)
+    assert "NOT ENOUGH: what they may lose leaves 1.20 g too much" in heavyspot("match", path).out
+
+
+def test_what_a_shelf_has_too_many_is_said(heavyspot: Callable, edited: Callable) -> None:
+    spare = '\n[[parts.pins]]\nmark = "N9"\nweight = "150 g"\n'
+    assert "Not needed: N9." in heavyspot("match", edited(lambda text: text + spare)).out
+
+
+def test_the_parts_that_are_still_to_be_cut_are_named(
+    heavyspot: Callable, edited: Callable
+) -> None:
+    path = edited(str)
+    assert "Next: stamp the parts, cut, weigh each" in _words(heavyspot("match", path).out)
+    assert heavyspot("weigh", path, "P1", "--finished", "389.2").code == 0
+    left = "Next: cut big end R1, piston P2, big end R4, big end R2 and weigh again with"
+    assert left in _words(heavyspot("match", path).out)
