@@ -69,8 +69,11 @@ def planes_shown_the_other_way_round(text: str) -> str:
 
 
 def planes_renamed(text: str) -> str:
-    changed = swapped(text, 'name = "left"', 'name = "right"')
-    return swapped(changed, 'plane = "left"', 'plane = "right"')
+    """Call the planes two and one: of left and right the job knows which is nearer the nose."""
+    for was, now in (("left", "two"), ("right", "one")):
+        for key in ("name", "plane"):
+            text = text.replace(f'{key} = "{was}"', f'{key} = "{now}"')
+    return text
 
 
 def other_units(text: str) -> str:
