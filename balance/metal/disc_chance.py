@@ -107,7 +107,13 @@ def disc_chance(
 
 
 def _taken(
-    hole: DiscHole, off: Errors, random: np.random.Generator, draws: int, **metal: float
+    hole: DiscHole,
+    off: Errors,
+    random: np.random.Generator,
+    draws: int,
+    *,
+    point_degrees: float,
+    density_g_cm3: float,
 ) -> NDArray[np.complex128]:
     """Return what a hole takes off, drilled so often with depth, drill and angle a bit off."""
     deep = hole.depth_mm + random.normal(0, off.depth_mm / 2, draws)
@@ -115,7 +121,8 @@ def _taken(
         hole.diameter_mm + random.uniform(0, off.oversize_mm, draws),
         np.maximum(deep, 0.0),  # no drilling above the surface
         radius_mm=hole.circle_mm,
-        **metal,
+        point_degrees=point_degrees,
+        density_g_cm3=density_g_cm3,
     )
     astray = random.normal(0, off.hole_degrees / 2, draws)
     turned = np.exp(1j * np.radians(hole.degrees + astray))
