@@ -19,7 +19,9 @@ def explain(
     job: JobFile,
     what: Annotated[
         list[str] | None,
-        typer.Argument(help="A step, a part's mark, hole 1, a plane, or a printed number."),
+        typer.Argument(
+            help="A step, a part's mark, hole 1, a plane, a word (limit), or a printed number."
+        ),
     ] = None,
     html: Annotated[
         Path | None, typer.Option(metavar="FILE", help="Write one HTML page instead.")

@@ -71,10 +71,11 @@ def ask_on(topic: str | None, difficulty: int, seed: int, book: Book) -> int:
     for number, name in enumerate(names):
         one = exercise(name, difficulty=difficulty, seed=seed + number)
         _show(one)
-        right = _ask(one, book)
-        if right is None:
+        right, stopped = _ask(one, book)
+        if right is not None:
+            marks.append(right)
+        if stopped:
             break
-        marks.append(right)
     if marks:
         say("", f"{sum(marks)} of {len(marks)} right.")
     next_step("heavyspot practice --topics lists what can be practised.")
@@ -101,13 +102,13 @@ def _show(one: Exercise) -> None:
     say(f"Asked: {one.asked}.")
 
 
-def _ask(one: Exercise, book: Book) -> bool | None:
-    """Ask once, and after a miss and its hint once more; None when the person stops at once."""
+def _ask(one: Exercise, book: Book) -> tuple[bool | None, bool]:
+    """Ask, and after a miss and its hint once more: right or not (None: no answer), and stopped."""
     right = _try(one, book, "Your answer, with its unit (q stops) > ", last=False)
     if right is False:
         again = _try(one, book, "Try once more (q stops) > ", last=True)
-        return right if again is None else again
-    return right
+        return bool(again), again is None
+    return right, right is None
 
 
 def _try(one: Exercise, book: Book, question: str, *, last: bool) -> bool | None:

@@ -5,8 +5,19 @@ from dataclasses import dataclass
 from random import Random
 
 from balance.units import read, show
+from balance.vectors import degrees, vector
 
-__all__ = ["ADVICE", "CRANK", "Ask", "Exercise", "Slip", "pick", "quantity"]
+__all__ = [
+    "ADVICE",
+    "CRANK",
+    "Ask",
+    "Exercise",
+    "Slip",
+    "added_up",
+    "drill_text",
+    "pick",
+    "quantity",
+]
 
 CRANK = "0 is crankpin 1, counter-clockwise seen from the flywheel"
 """Where angles of the crank count from, and which way."""
@@ -59,6 +70,14 @@ ADVICE = {
     "other way round": (
         "You took the difference the other way round: it is the zero less the reading here, not "
         "the reading less the zero."
+    ),
+    "not turned back": (
+        "That is the angle on the crank. The machine was asked: turn it back into its own numbers."
+    ),
+    "putty alone": "That is the putty alone. What is on the crank already shows with it: add both.",
+    "putty taken off": (
+        "You took the putty's arrow off. Putty is weight put on: its arrow points to where it "
+        "sticks, and is added."
     ),
     "radius for diameter": (
         "A radius was taken for a diameter, or a diameter for a radius: mind the half."
@@ -162,6 +181,47 @@ def pick(rng: Random, low: float, high: float, step: float) -> float:
     True
     """
     return round(low + step * rng.randint(0, round((high - low) / step)), 6)
+
+
+def drill_text(diameter_mm: float) -> str:
+    """Return a drill with its article.
+
+    Examples
+    --------
+    >>> drill_text(8), drill_text(11), drill_text(9)
+    ('An 8 mm drill', 'An 11 mm drill', 'A 9 mm drill')
+    """
+    return f"A{'n' * (diameter_mm in (8, 11))} {diameter_mm:g} mm drill"
+
+
+def added_up(
+    first: tuple[float, float], second: tuple[float, float], *, unit: str, digits: int = 0
+) -> tuple[str, str]:
+    """Return in two lines how two arrows, each its length and its angle, are added by hand.
+
+    Examples
+    --------
+    >>> for line in added_up((300, 90), (-400, 0), unit="g mm"):
+    ...     print(line)
+    along 0: 300 x cos(90) - 400 x cos(0) = -400; along 90: 300 x sin(90) - 400 x sin(0) = 300
+    length sqrt((-400)^2 + (300)^2) = 500 g mm; angle 143.1 deg (tan = 300 / -400, mind both signs)
+
+    Source: plane trigonometry.
+    """
+    (a, at), (b, bt) = first, second
+    total = vector(a, at) + vector(abs(b), bt) * math.copysign(1, b)
+    x, y = complex(total).real, complex(total).imag
+    ways = (
+        f"along {along}: {a:g} x {name}({at:g}) {'-' if b < 0 else '+'} {abs(b):g} x "
+        f"{name}({bt:g}) = {reach:.{digits}f}"
+        for along, name, reach in ((0, "cos", x), (90, "sin", y))
+    )
+    return (
+        "; ".join(ways),
+        f"length sqrt(({x:.{digits}f})^2 + ({y:.{digits}f})^2) = {abs(total):.{digits}f} {unit}; "
+        f"angle {float(degrees(total)):.1f} deg (tan = {y:.{digits}f} / {x:.{digits}f}, "
+        "mind both signs)",
+    )
 
 
 def quantity(text: str, kind: str) -> float:

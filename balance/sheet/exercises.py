@@ -28,6 +28,7 @@ _MAKERS: Mapping[str, tuple[str, Callable[[Random, int], dict[str, Any]]]] = {
     "bobweight": ("the bobweight of a pin", exercises_parts.bobweight),
     "shake": ("what shakes to and fro, and the factor", exercises_parts.shake),
     "reading": ("from the machine's angle to the crank's", exercises_machine.reading),
+    "putty": ("what must show with putty on, before the first hole", exercises_machine.putty),
     "trial": ("a trial weight in one plane", exercises_machine.trial),
     "hole": ("what a hole takes", exercises_metal.hole),
     "tolerance": ("grade, mass, speed: the limit", exercises_metal.tolerance),

@@ -7,7 +7,7 @@ from typing import Any
 from balance.metal.axial import axial_hole
 from balance.metal.radial import depth_for, radial_hole
 from balance.metal.shapes import point_mm
-from balance.sheet.exercise_form import Ask, Slip, pick, quantity
+from balance.sheet.exercise_form import Ask, Slip, drill_text, pick, quantity
 from balance.spin.tolerance import GUARD, allocate, permissible
 from balance.units import show
 
@@ -33,7 +33,7 @@ def _into_a_face(rng: Random) -> dict[str, Any]:
     wide = float(axial_hole(2 * d, depth, radius_mm=radius).unbalance_gmm)
     value, mass, cone = float(made.unbalance_gmm), float(made.mass_g), float(point_mm(d))
     return {
-        "question": f"A {d:g} mm drill goes into a flywheel's face, {depth:g} mm deep at full "
+        "question": f"{drill_text(d)} goes into a flywheel's face, {depth:g} mm deep at full "
         f"diameter, its middle {radius:g} mm from the crank's axis ({_STEEL}). How much unbalance "
         "does the hole take, in g mm?",
         "asks": (Ask("unbalance", "g mm", value, percent=2),),
@@ -74,7 +74,9 @@ def _into_a_rim(rng: Random) -> dict[str, Any]:
             f"d = {d:g} mm, depth = {depth:g} mm, cone = {cone:.2f} mm, rim R = {radius:g} mm, "
             f"A = {area:.1f} mm2",
             "U = density x A x (depth x (R - depth / 2) + cone / 3 x (R - depth - cone / 4))",
-            f"exactly, with the rim's curve: {value:.0f} g mm",
+            f"U = 0.00785 x {area:.1f} x ({depth:g} x {radius - depth / 2:.2f} + {cone / 3:.3f} x "
+            f"{radius - depth - cone / 4:.2f}) = {value + _curve(d):.0f} g mm",
+            f"less the rim's curve, density x pi d^4 / 128 = {_curve(d):.1f}: {value:.0f} g mm",
         ),
         "source": "geometry of a drilled rim, held against exact solids cut by computer",
     }
@@ -87,9 +89,9 @@ def _deep_enough(rng: Random) -> dict[str, Any]:
         made = depth_for(want, diameter_mm=across, surface_radius_mm=radius, point_degrees=point)
         return float(made)
 
-    value, cone = depth(d), float(point_mm(d))
+    value, cone, area = depth(d), float(point_mm(d)), math.pi * d**2 / 4
     return {
-        "question": f"A {d:g} mm drill shall take {want:g} g mm from the rim of a counterweight of "
+        "question": f"{drill_text(d)} shall take {want:g} g mm from the rim of a counterweight of "
         f"{radius:g} mm radius ({_STEEL}). How deep must it go at full diameter, in mm?",
         "asks": (Ask("length", "mm", value, within=0.25),),
         "slips": (
@@ -100,12 +102,20 @@ def _deep_enough(rng: Random) -> dict[str, Any]:
         ),
         "working": (
             "want = density x A x (depth x (R - depth / 2) + cone / 3 x (R - depth - cone / 4)), "
-            "solved for the depth (a quadratic; or try depths)",
-            f"cone = {cone:.2f} mm, A = {math.pi * d**2 / 4:.1f} mm2, R = {radius:g} mm",
-            f"depth = {value:.2f} mm; the tip goes to {value + cone:.1f} mm",
+            "solved for the depth: try one, and go deeper or shallower",
+            f"cone = {cone:.2f} mm, A = {area:.1f} mm2, R = {radius:g} mm",
+            f"depth {value:.2f} mm: 0.00785 x {area:.1f} x ({value:.2f} x {radius - value / 2:.2f} "
+            f"+ {cone / 3:.3f} x {radius - value - cone / 4:.2f}) = {want + _curve(d):.0f}, less "
+            f"the rim's curve {_curve(d):.1f} = {want:g} g mm",
+            f"the tip goes to {value + cone:.1f} mm",
         ),
         "source": "geometry of a drilled rim, held against exact solids cut by computer",
     }
+
+
+def _curve(diameter_mm: float) -> float:
+    """Return the unbalance that a hole misses because the rim is curved [g mm]."""
+    return 0.00785 * math.pi * diameter_mm**4 / 128
 
 
 def tolerance(rng: Random, level: int) -> dict[str, Any]:
@@ -119,20 +129,25 @@ def tolerance(rng: Random, level: int) -> dict[str, Any]:
     total = float(permissible(rotor_mass_kg=mass, speed_rpm=n, grade=grade))
     slips = [Slip("rad/s for rpm", (total * math.pi / 30,))]
     first = (
-        "U = 9549.3 x G x m / n   (g mm, kg, rpm)",
+        "U = 9549.3 x G x m / n (g mm, kg, rpm; 9549.3 = 1000 x 60 / (2 pi))",
+        *([f"m = {text} = {mass:.2f} kg"] if level == 2 else []),
         f"U = 9549.3 x {grade:g} x {mass:.4g} / {n:g} = {total:.1f} g mm",
     )
     stem = f"A rotor of {text} runs to {n:g} rpm, grade G {grade:g}. "
     if level == 1:
         return _limit(stem + "What is its whole limit, in g mm?", unit, total, slips, first)
     if level == 2:
+        half = f"{total / 2:.1f} / 720.08 = {show(total / 2, 'unbalance', unit)}"
         return _limit(
             stem + "The centre of mass lies half way between the bearings. What is the limit of "
             "one plane, in oz in?",
             unit,
             total / 2,
             [Slip("rad/s for rpm", (total * math.pi / 60,)), Slip("whole for one plane", (total,))],
-            (*first, f"half of it for each plane: {show(total / 2, 'unbalance', unit)}"),
+            (
+                *first,
+                f"half of it for each plane: {half}",
+            ),
         )
     return _shared(rng, stem, total, first)
 
@@ -202,6 +217,11 @@ def doubt(rng: Random, level: int) -> dict[str, Any]:
         "asks": (Ask("unbalance", "g mm", limit - GUARD * u, percent=1),),
         "slips": tuple(slips),
         "working": (
+            *(
+                [f"{degrees:g} deg off leaves 2 x sin({degrees:g} / 2) x {amount:g} = {turned:.1f}"]
+                if level > 2
+                else []
+            ),
             f"u = root of the sum of the squares = sqrt({squares}) = {u:.2f} g mm",
             f"highest reading = limit - {GUARD:g} u = {limit:g} - {GUARD:g} x {u:.2f} = "
             f"{limit - GUARD * u:.1f} g mm",

@@ -61,7 +61,8 @@ def _rod_that_does_not_close(rng: Random) -> dict[str, Any]:
         "working": (
             "gap = whole - big end - small end; each of the three weighings bears a third of it",
             f"gap = {total:.1f} - {big:.1f} - {small:.1f} = {gap:+.1f} g",
-            f"small end = {small:.1f} {gap / 3:+.2f} = {ends.small_end_g:.2f} g",
+            f"small end = {small:.1f} {'-' if gap < 0 else '+'} {abs(gap) / 3:.2f} = "
+            f"{ends.small_end_g:.2f} g",
         ),
         "source": "least squares of three equally good weighings with one condition",
     }

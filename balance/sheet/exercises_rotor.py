@@ -4,7 +4,7 @@ import math
 from random import Random
 from typing import Any
 
-from balance.sheet.exercise_form import CRANK, Ask, Slip, pick, quantity
+from balance.sheet.exercise_form import CRANK, Ask, Slip, added_up, pick, quantity
 from balance.spin.planes import transfer
 from balance.units import show
 from balance.vectors import amount, degrees, fold, vector
@@ -52,7 +52,7 @@ def speed(rng: Random, level: int) -> dict[str, Any]:
         "asks": (Ask("speed", "rpm", value, percent=2),),
         "slips": (Slip("in step with speed", (first * times,)),),
         "working": (
-            "F = U w^2: the force grows with the square of the speed",
+            "F = U w^2, where w = 2 pi n / 60: the force grows with the square of the speed n",
             f"n = {first:g} rpm x sqrt({times:g}) = {value:.0f} rpm",
         ),
         "source": "Newton; centripetal force of a mass on a circle",
@@ -105,6 +105,7 @@ def correction(rng: Random, level: int) -> dict[str, Any]:
         ),
         "working": (
             "The weight goes across from the heavy spot: angle + 180, mass = U / radius",
+            *_arrows_added(lumps),
             f"U = {show(size, 'unbalance', unit + (' mm' if unit == 'g' else ' in'))} at "
             f"{float(degrees(total)):.1f} deg",
             f"mass = U / {show(radius_mm, 'length', 'mm' if unit == 'g' else 'in')} = "
@@ -112,6 +113,17 @@ def correction(rng: Random, level: int) -> dict[str, Any]:
         ),
         "source": _VECTORS,
     }
+
+
+def _arrows_added(lumps: list[tuple[str, float, float]]) -> tuple[str, ...]:
+    """Return how the arrows of two lumps add up; nothing where there is only one."""
+    if len(lumps) == 1:
+        return ()
+    (_, a, at), (_, b, bt) = lumps
+    return (
+        f"each lump is an arrow, mass x radius: {a:g} g mm at {at:g} deg, {b:g} g mm at {bt:g} deg",
+        *added_up((a, at), (b, bt), unit="g mm"),
+    )
 
 
 def _bare(gmm: float, unit: str) -> float:

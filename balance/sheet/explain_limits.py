@@ -168,7 +168,7 @@ def _disc_limit(results: Results, part: PartUnbalance, page: BoltedPage) -> Line
 def _mounting(part: PartUnbalance, page: BoltedPage) -> Iterator[Line]:
     if part.mounting_gmm:
         yield _line(
-            f"{part.name}: what a new seat can move it by at every refit; nothing below is chased",
+            f"{part.name}: what run-out and clearance of its seat make; nothing below is chased",
             "U_seat",
             "m x (run-out + clearance) / 2",
             f"{plain(page.mass)} x ({plain(page.run_out)} + {plain(page.clearance)}) / 2",

@@ -171,7 +171,10 @@ def _mass(
         yield _rim_fall(who, a, R, drop, line.keywords["names"])
     t = plain(point_mm(hole.diameter_mm, hole.point_degrees or 0.0))
     yield line(
-        f"{who}: metal that it takes" + "; a drill so wide needs elliptic integrals" * exact,
+        f"{who}: metal that it takes"
+        + (
+            "; a drill so wide needs elliptic integrals" if exact else ", less s for the curved rim"
+        ),
         formula="rho / 1000 x A x (depth - s + t / 3)",
         numbers="" if exact else f"{per_mm} x ({plain(hole.depth_mm)} - {plain(drop)} + {t} / 3)",
     )

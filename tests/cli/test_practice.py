@@ -113,6 +113,13 @@ def test_q_stops_and_a_question_mark_explains(heavyspot: Callable, typed: Callab
     assert "a number and its unit (g mm); q stops" in said.out
 
 
+def test_q_stops_after_a_miss_as_well(heavyspot: Callable, typed: Callable) -> None:
+    typed("1 g mm", "q", "2 g mm")
+    said = heavyspot("practice", "--topic", "unbalance", "--seed", 8)
+    assert (said.code, said.out.count("(invented numbers)")) == (1, 1)
+    assert "0 of 1 right." in said.out
+
+
 def test_without_a_seed_it_says_which_one_it_took(heavyspot: Callable, typed: Callable) -> None:
     typed()
     assert "hole, difficulty 1, seed " in heavyspot("practice", "--topic", "hole").out

@@ -118,6 +118,16 @@ def reading(question: str, level: int) -> tuple[float, ...]:
     return ((angle + 180 * ("to the light" in question)) % 360,)
 
 
+def putty(question: str, level: int) -> tuple[float, ...]:
+    n = numbers(question)
+    zero = n[0] if level == 3 else 0.0  # "a zero 60 deg after crankpin 1"
+    n = n[2:] if level == 3 else n
+    size, shown, mass, radius, place = n
+    way = -1 if level == 3 else 1  # a reading is at zero + way x reading on the crank, and back
+    must, angle = apart(polar(size, zero + way * shown) + polar(mass * radius, place))
+    return must, (way * (angle - zero)) % 360
+
+
 def trial(question: str, level: int) -> tuple[float, ...]:
     a0, d0, weight, at, a1, d1 = numbers(question)
     before, after, w = polar(a0, d0), polar(a1, d1), polar(weight, at)
@@ -180,8 +190,8 @@ def doubt(question: str, level: int) -> tuple[float, ...]:
 
 BY_HAND: dict[str, Callable[[str, int], tuple[float, ...]]] = {
     "unbalance": unbalance, "speed": speed, "correction": correction, "planes": planes, "rod": rod,
-    "match": match, "bobweight": bobweight, "shake": shake, "reading": reading, "trial": trial,
-    "hole": hole, "tolerance": tolerance, "doubt": doubt,
+    "match": match, "bobweight": bobweight, "shake": shake, "reading": reading, "putty": putty,
+    "trial": trial, "hole": hole, "tolerance": tolerance, "doubt": doubt,
 }  # fmt: skip
 
 
@@ -266,6 +276,41 @@ def test_slips_are_the_mistakes_that_they_are_named_after() -> None:
     four = exercise("rod", difficulty=1, seed=7)
     mass, long, balance_at = numbers(four.question)[:3]
     assert mark_answer(four, f"{mass * (1 - balance_at / long)} g").slip == "end weights swapped"
+
+
+def test_what_putty_does_is_added() -> None:
+    """Two arrows at right angles, by Pythagoras; who takes the putty off points to the far side."""
+    one = exercise("putty", difficulty=1, seed=7)
+    size, at, mass, radius, place = numbers(one.question)
+    assert abs((place - at) % 180) == 90
+    must, turned = math.hypot(size, mass * radius), math.degrees(math.atan2(mass * radius, size))
+    way = 1 if (place - at) % 360 == 90 else -1
+    assert mark_answer(one, f"{must} g mm at {(at + way * turned) % 360} deg").right
+    assert mark_answer(one, f"{must} g mm at {(at - way * turned) % 360} deg").slip == (
+        "putty taken off"
+    )
+    assert mark_answer(one, f"{mass * radius} g mm at {place} deg").slip == "putty alone"
+
+
+def test_the_working_skips_no_step() -> None:
+    """What an apprentice stumbled over: arrows added, a turn too far, the numbers of the hole."""
+    lumps = exercise("correction", difficulty=3, seed=5).working
+    assert lumps[2] == (
+        "along 0: 1560 x cos(80) + 420 x cos(90) = 271; "
+        "along 90: 1560 x sin(80) + 420 x sin(90) = 1956"
+    )
+    assert (
+        "75 - 215 = -140, which is 220 deg" in exercise("reading", difficulty=2, seed=5).working[1]
+    )
+    trial_working = exercise("trial", difficulty=1, seed=5).working
+    assert trial_working[4] == "mass = 15 g x 3.6 / 4.31 = 12.52 g"
+    assert trial_working[5].startswith("angle = 0 + 175 + 180 - 44.9 = 310.1 deg")
+    rim = exercise("hole", difficulty=2, seed=5).working
+    assert rim[3] == "U = 0.00785 x 71.3 x (12.7 x 67.31 + 0.954 x 60.24) = 510 g mm"
+    assert exercise("hole", difficulty=1, seed=3).question.startswith("A 13 mm drill")
+    assert "1000 x 60 / (2 pi)" in exercise("tolerance", difficulty=1, seed=5).working[0]
+    assert "14.06 kg" in exercise("tolerance", difficulty=2, seed=5).working[1]
+    assert exercise("doubt", difficulty=3, seed=5).working[0].endswith("x 70 = 4.9")
 
 
 def test_ounces_alone_are_no_unbalance() -> None:
