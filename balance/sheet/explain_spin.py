@@ -122,8 +122,9 @@ def _reading(
     side = (
         "points to the light side: the heavy one is across" if light else "points to the heavy side"
     )
+    way = "as the crank, so +" if machine.sense > 0 else "against the crank, so -"
     yield line(
-        f"{spun}: the angle shown, in the crank's frame; the machine {side}",
+        f"{spun}: the angle shown, in the crank's frame; the machine counts {way}, and {side}",
         "angle",
         "zero + sense x shown" + " + 180" * light + " + 360 x whole turns" * (turns != 0),
         f"{plain(machine.zero_degrees)} + {num(machine.sense)} x {plain(reading.angle)}"
