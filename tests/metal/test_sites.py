@@ -2,11 +2,12 @@
 
 import functools
 import itertools
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
-from balance.metal._sites import Rules, clear_across, drill_site, share_of
+from balance.metal._sites import Rules, clear_across, drill_site, share_metal, share_of
 from balance.metal._slugs import SlugChoice, slug_site
 from balance.metal._task import Counterweight
 from balance.metal.holes import DrilledHole, radial_hole, web_mm
@@ -26,6 +27,9 @@ CASES = {
         "step": 45.0,
     },
     "one angle": {"span": 0.0},
+    "old holes at both ends": {
+        "holes": (DrilledHole(-30.0, 8.0, 9.0), DrilledHole(54.0, 8.0, 9.0))
+    },
 }
 
 
@@ -165,6 +169,100 @@ def test_no_hole_takes_its_unbalance_for_less_metal_than_the_lower_hull(name):
     assert (corners[0], corners[-1]) == (u.min(), u.max())
     slopes = np.diff(metal) / np.diff(corners)
     assert (np.diff(slopes) > 0).all()
+
+
+def fits_beside_old(weight, angle, d, h):
+    return all(web_mm(DrilledHole(angle, d, h, RIM), old_hole(old)) >= WEB for old in weight.holes)
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_an_angle_is_open_where_old_holes_keep_no_hole_away(name):
+    site, weight, _ = site_of(name)
+    shapes = list(itertools.product((8.0, 12.0), (5.0, 13.0, 21.0)))
+    by_web = [all(fits_beside_old(weight, angle, d, h) for d, h in shapes) for angle in site.angles]
+    assert site.open_angles.tolist() == by_web
+    assert all(by_web) == (not weight.holes or "disc" in name)  # nothing is asked of old holes else
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_at_an_angle_that_is_not_open_the_kept_holes_need_the_least_metal(name):
+    site, _, _ = site_of(name)
+    assert len(set(site.lone)) == len(site.lone)
+    assert not site.open_angles[site.step[site.lone]].any()
+    for step in np.flatnonzero(~site.open_angles):
+        kept = site.lone[site.step[site.lone] == step]
+        here = np.flatnonzero(site.step == step)
+        assert set(kept) <= set(here)
+        if len(here):
+            pull, metal = abs(site.x[kept]), site.mass[kept]
+            assert (pull[0], pull[-1]) == (abs(site.x[here]).min(), abs(site.x[here]).max())
+            within = np.interp(abs(site.x[here]), pull, metal)
+            assert (within <= site.mass[here] * (1 + 1e-12)).all()
+            assert (np.diff(np.diff(metal) / np.diff(pull)) > 0).all()
+
+
+def test_round_a_disc_the_last_holes_are_beside_the_first():
+    """Every 15 degrees: 2 x 59 mm x sin 7.5 = 15.4 mm between the axes of deep holes of 12 mm."""
+    rules = site_of("new")[2]
+    wheel = Counterweight(100.0, 0.0, 180.0, RIM, 25.0, 25.0)
+    site = drill_site(0, wheel, replace(rules, angle_step_degrees=15.0))
+    first, others = np.flatnonzero(site.step == 0), np.flatnonzero(site.step >= 12)
+    i, j = np.array(list(itertools.product(first, others))).T
+    gaps = np.array([web_mm(hole_at(site, a), hole_at(site, b)) for a, b in zip(i, j, strict=True)])
+    assert (site.clear(i, j) == (gaps >= WEB))[abs(gaps - WEB) > HAIR].all()
+    assert not (gaps >= WEB)[site.step[j] == 23].all()
+
+
+@pytest.mark.parametrize(
+    ("z_mm", "width_mm", "shared"),
+    [
+        (100.0, 25.0, True),  # two sectors of one wheel
+        (124.9, 25.0, True),
+        (125.0, 25.0, False),  # they touch: two pieces
+        (75.1, 25.0, True),
+        (75.0, 25.0, False),
+        (119.9, 15.0, True),  # 12.5 + 7.5
+        (120.0, 15.0, False),
+        (400.0, 25.0, False),
+    ],
+)
+def test_metal_is_shared_where_two_widths_overlap_along_the_crank(z_mm, width_mm, shared):
+    here = Counterweight(100.0, 0.0, 60.0, RIM, 25.0, 25.0)
+    there = Counterweight(z_mm, 180.0, 60.0, RIM, width_mm, 25.0)
+    assert share_metal(here, there) == share_metal(there, here) == shared
+
+
+@pytest.mark.parametrize("along", [13.0, 15.0, -16.0, -22.0])
+def test_sectors_that_stand_aside_leave_the_web_by_the_turn_or_along_the_crank(along):
+    """Drills side by side leave what is between them along z, whatever their depths.
+
+    Holes are nearest to each other at one z: what is enough there is enough beside it, too. What is
+    let in leaves the web by its exact geometry; at one z or one angle nothing else is kept out.
+    """
+    site, weight, rules = site_of("new")
+    there = replace(weight, z_mm=weight.z_mm + along)
+    other = drill_site(4, there, rules)
+    i, j = np.array(list(itertools.product(range(0, len(site.x), 9), range(0, len(site.x), 2)))).T
+    clear = clear_across(site, i, other, j)
+    pairs = [(hole_at(site, a), hole_at(other, b)) for a, b in zip(i, j, strict=True)]
+    for n in np.flatnonzero(clear)[::5]:
+        one, two = pairs[n]
+        assert web_mm(one, replace(two, z_mm=along)) >= WEB - HAIR
+    one_z = np.array([web_mm(a, b) for a, b in pairs])
+    beside = np.array([abs(along) - (a.diameter_mm + b.diameter_mm) / 2 for a, b in pairs])
+    enough = np.maximum(one_z, beside)
+    assert (clear == (enough >= WEB))[abs(enough - WEB) > HAIR].all()
+
+    # an old hole there stands in the way of new ones here in the same way
+    old = replace(pairs[0][1], degrees=10.0, surface_radius_mm=None)
+    kept = drill_site(3, weight, rules, [replace(there, holes=(old,))])
+    got = {(h.degrees, h.diameter_mm, h.depth_mm) for h in map(functools.partial(hole_at, kept),
+                                                               range(len(kept.x)))}  # fmt: skip
+    for n in range(len(site.x)):
+        new = hole_at(site, n)
+        left = max(web_mm(new, old_hole(old)), abs(along) - (new.diameter_mm + old.diameter_mm) / 2)
+        if abs(left - WEB) > HAIR:
+            assert ((new.degrees, new.diameter_mm, new.depth_mm) in got) == (left >= WEB)
 
 
 @pytest.mark.parametrize("turned", [0.0, 180.0])
