@@ -80,6 +80,7 @@ def test_ctrl_c_is_a_wish_and_the_second_an_order(capsys):
 
 AT_IMPORT = """
 import os, signal, sys
+signal.signal(signal.SIGINT, signal.{at_start})  # a shell in the background holds it back
 class CtrlC:
     def find_spec(self, name, *_):
         if name == {module!r}:
@@ -103,7 +104,7 @@ run()
     ],
 )
 def test_ctrl_c_while_the_program_starts_is_one_line(module, words):
-    program = AT_IMPORT.format(module=module, words=words)
+    program = AT_IMPORT.format(module=module, words=words, at_start="default_int_handler")
     done = subprocess.run(
         [sys.executable, "-c", program], capture_output=True, text=True, check=False
     )
@@ -112,7 +113,8 @@ def test_ctrl_c_while_the_program_starts_is_one_line(module, words):
 
 @pytest.mark.skipif(sys.platform == "win32", reason="needs signals")
 def test_ctrl_c_that_is_held_back_stays_so():
-    program = AT_IMPORT.format(module="cli.app", words=["--version"])
-    held = f"import signal; signal.signal(signal.SIGINT, signal.SIG_IGN){program}"
-    done = subprocess.run([sys.executable, "-c", held], capture_output=True, text=True, check=False)
+    program = AT_IMPORT.format(module="cli.app", words=["--version"], at_start="SIG_IGN")
+    done = subprocess.run(
+        [sys.executable, "-c", program], capture_output=True, text=True, check=False
+    )
     assert (done.returncode, done.stderr) == (0, "")
