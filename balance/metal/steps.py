@@ -29,7 +29,14 @@ from balance.metal.staging import Stage, stage
 from balance.spin.steps import PartUnbalance, Spun, holes_since
 from balance.spin.tolerance import GUARD, judge
 
-__all__ = ["Corrected", "CrankCorrection", "DiscCorrection", "correct_job", "errors_of"]
+__all__ = [
+    "Corrected",
+    "CrankCorrection",
+    "DiscCorrection",
+    "beyond_practice",
+    "correct_job",
+    "errors_of",
+]
 
 Complex = NDArray[np.complex128]
 _PLAN_S = 5.0  # for each of up to three plans: nobody waits longer than a quarter of a minute
@@ -155,16 +162,33 @@ def _warnings(crank: CrankPage, correction: CrankCorrection) -> Iterator[str]:
     """Yield where the plan goes beyond what published practice takes from a counterweight."""
     if crank.hardened:
         yield "this crank is hardened: ask its maker before any hole"
+    for mark, said in beyond_practice(correction).items():
+        yield from (f"counterweight {mark}: {each}" for each in said)
+
+
+def beyond_practice(correction: CrankCorrection) -> Mapping[str, tuple[str, ...]]:
+    """Return, by counterweight, where its holes, old and new, go beyond published practice.
+
+    Examples
+    --------
+    >>> from importlib.resources import files
+    >>> from balance.job.load import read_job
+    >>> from balance.spin.steps import spin_job
+    >>> job = read_job(files("cli.examples") / "flat-four.toml")
+    >>> beyond_practice(correct_job(job, spin_job(job)).crank)
+    {}
+    """
+    found = {}
     for index, (weight, mark) in enumerate(
         zip(correction.counterweights, correction.marks, strict=True)
     ):
         new = [hole for hole in correction.plan.holes if hole.counterweight == index]
-        holes = [*weight.holes, *new]
-        if not new:
-            continue
-        wall = min((weight.width_mm - hole.diameter_mm) / 2 for hole in holes)
-        for said in practice_warnings(holes, thinnest_wall_mm=wall):
-            yield f"counterweight {mark}: {said}"
+        deepened = {hole.deepens for hole in new}
+        old = [hole for n, hole in enumerate(weight.holes) if n not in deepened]
+        if new:
+            wall = min((weight.width_mm - hole.diameter_mm) / 2 for hole in (*old, *new))
+            found[mark] = practice_warnings([*old, *new], thinnest_wall_mm=wall)
+    return {mark: said for mark, said in found.items() if said}
 
 
 def _pulls(job: Job, correction: CrankCorrection) -> Iterator[float]:

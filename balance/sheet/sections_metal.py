@@ -8,10 +8,9 @@ from balance.metal.guards import (
     CUTTING_CAUTIONS,
     RETENTION_CHECKLIST,
     TUNGSTEN_CAUTIONS,
-    practice_warnings,
 )
 from balance.metal.planning import PlannedSlug
-from balance.metal.steps import CrankCorrection, DiscCorrection
+from balance.metal.steps import DiscCorrection, beyond_practice
 from balance.sheet.blocks import (
     TICK,
     WRITE,
@@ -53,7 +52,11 @@ def drill_section(results: Results) -> tuple[Block, ...]:
         blocks.append(Text(NOTHING))
     blocks += [block for disc in results.corrected.discs for block in _no_holes(disc)]
     blocks += [*_slug_table(results), *holes_section(results)]
-    blocks += [Notice("", said) for said in _beyond_practice(correction)]
+    blocks += [
+        Notice("", f"{clean(mark)}: {each}.")
+        for mark, said in beyond_practice(correction).items()
+        for each in said
+    ]
     return tuple(blocks)
 
 
@@ -134,18 +137,6 @@ def _slug_row(results: Results, name: str, slug: PlannedSlug) -> tuple[str | Non
         WRITE,
         TICK,
     )
-
-
-def _beyond_practice(correction: CrankCorrection) -> list[str]:
-    """Return in words where the holes of a counterweight go beyond published practice."""
-    said = []
-    for index, (mark, weight) in enumerate(
-        zip(correction.marks, correction.counterweights, strict=True)
-    ):
-        new = [hole for hole in correction.plan.holes if hole.counterweight == index]
-        if new:
-            said += [f"{clean(mark)}: {w}." for w in practice_warnings([*weight.holes, *new])]
-    return said
 
 
 def _no_holes(disc: DiscCorrection) -> Iterator[Block]:

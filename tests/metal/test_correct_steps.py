@@ -8,7 +8,8 @@ import pytest
 
 from balance.job.load import read_job
 from balance.metal.planning import PlannedSlug, SlugChoice
-from balance.metal.steps import _pulls, correct_job
+from balance.metal.shapes import DrilledHole
+from balance.metal.steps import _pulls, beyond_practice, correct_job
 from balance.spin.steps import spin_job
 
 JOB = read_job(files("cli.examples") / "flat-four.toml")
@@ -28,6 +29,23 @@ def hardened():
 def test_a_hardened_crank_is_warned_of_before_any_hole(hardened):
     assert hardened.warnings[0] == "this crank is hardened: ask its maker before any hole"
     assert hardened.feasible
+
+
+def test_a_thin_wall_and_many_holes_are_beyond_practice(hardened):
+    crank = hardened.crank
+    first = crank.plan.holes[0]
+    thin = [replace(weight, width_mm=15.0) for weight in crank.counterweights]
+    said = beyond_practice(replace(crank, counterweights=tuple(thin)))
+    assert said.keys() == {"W3", "W8"}  # a drill of 9 mm leaves 3 mm on either side
+    assert said["W3"][0].startswith("a wall of 3 mm, practice is 3.175 mm at least (")
+    # seven holes are one more than practice, but one that is deepened counts once
+    six = tuple(DrilledHole(turn, 6.0, 6.0) for turn in range(0, 360, 60))
+    full = list(crank.counterweights)
+    full[first.counterweight] = replace(full[first.counterweight], holes=six)
+    crowded = replace(crank, counterweights=tuple(full))
+    assert beyond_practice(crowded)["W3"][0].startswith("7 holes in one bay, practice is 6")
+    deeper = tuple(replace(h, deepens=0) if h is first else h for h in crank.plan.holes)
+    assert beyond_practice(replace(crowded, plan=replace(crank.plan, holes=deeper))) == {}
 
 
 def test_every_hole_of_a_job_has_a_number_of_its_own(hardened):

@@ -77,6 +77,15 @@ def test_every_hole_of_the_crank_is_told_five_ways_that_agree(
         assert row["done"] == "\u2610"
 
 
+def test_a_thin_wall_is_told_at_the_drill_press_too(look, flat_four: Results) -> None:
+    thin = [replace(w, width_mm=15.0) for w in flat_four.corrected.crank.counterweights]
+    results = Results(flat_four.job)
+    crank = replace(flat_four.corrected.crank, counterweights=tuple(thin))
+    results.__dict__["corrected"] = replace(flat_four.corrected, crank=crank)
+    said = look.words_of(work_paper(results))
+    assert "W3: a wall of 3 mm, practice is 3.175 mm at least" in said
+
+
 def test_the_sheet_alone_brings_the_crank_inside(look, flat_four: Results) -> None:
     """Drill what the sheet says, reckon with a cylinder and a cone at mean radius: it fits.
 
