@@ -13,6 +13,7 @@ from balance.metal.recorded import (
 )
 from balance.metal.steps import CrankCorrection, DiscCorrection, correct_job
 from balance.sheet.results import Results
+from balance.spin.states import part_of
 from balance.vectors import amount, degrees
 from cli.printing import bullets, gmm, heading, say, table
 
@@ -28,13 +29,10 @@ def since_last_spin(results: Results) -> Recorded | None:
         return None
     as_spun = correct_job(results.job, results.spun, as_spun=True)
     found = recorded_since(results.job, results.spun, planned_to_record(as_spun))
-    bolted = {part.name for part in results.job.bolted}
     stopped = bool(results.history.unexplained or results.check_spin.contradiction)
     stopped = stopped or bool(as_spun.crank.plan.slugs)  # holes are planned anew after these
     to_come = tuple(
-        each
-        for each in found.to_come
-        if not stopped and (each.part if each.part in bolted else "crank") in waiting
+        each for each in found.to_come if not stopped and part_of(results.job, each.part) in waiting
     )
     return Recorded(found.holes, to_come)
 

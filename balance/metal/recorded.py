@@ -13,6 +13,7 @@ from balance.job.model import Job
 from balance.metal.drilled_holes import SAME_DRILL_MM, SAME_PLACE_DEGREES, hole_g, merged
 from balance.metal.planning import Plan
 from balance.metal.steps import Corrected
+from balance.spin.states import part_of
 from balance.spin.steps import Spun
 from balance.vectors import fold, turn
 
@@ -288,7 +289,6 @@ def recorded_since(job: Job, spun: Spun, planned: Sequence[PlannedToRecord]) -> 
     >>> recorded_since(job, spin_job(job), ()).holes
     ()
     """
-    bolted = {part.name for part in job.bolted}
     holes: list[Compared] = []
     to_come: list[PlannedToRecord] = []
     for part in spun.parts:
@@ -296,10 +296,10 @@ def recorded_since(job: Job, spun: Spun, planned: Sequence[PlannedToRecord]) -> 
             [
                 hole
                 for hole in job.standing_holes(part.drilled)
-                if (hole.part if hole.part in bolted else "crank") == part.name
+                if part_of(job, hole.part) == part.name
             ]
         )
-        own = [p for p in planned if (p.part if p.part in bolted else "crank") == part.name]
+        own = [each for each in planned if part_of(job, each.part) == part.name]
         found = [compare_hole(job, hole, own) for hole in since]
         done = [compared.planned for compared in found]
         holes += found

@@ -5,7 +5,28 @@ from collections.abc import Sequence
 from balance.job.appended import SpinPage
 from balance.job.model import Job
 
-__all__ = ["alike_spins", "state_of"]
+__all__ = ["alike_spins", "part_of", "state_of"]
+
+
+def part_of(job: Job, mark: str) -> str:
+    """Return the part of a stack that a hole is in: a bolted part by its name, else the crank.
+
+    Parameters
+    ----------
+    job : Job
+        As read from its file.
+    mark : str
+        As a hole is recorded: the mark of a counterweight or the name of a bolted part.
+
+    Examples
+    --------
+    >>> from importlib.resources import files
+    >>> from balance.job.load import read_job
+    >>> job = read_job(files("cli.examples") / "flat-four.toml")
+    >>> part_of(job, "W3"), part_of(job, "flywheel")
+    ('crank', 'flywheel')
+    """
+    return mark if any(part.name == mark for part in job.bolted) else "crank"
 
 
 def state_of(job: Job, on: Sequence[str], drilled: int) -> int:
@@ -18,11 +39,7 @@ def state_of(job: Job, on: Sequence[str], drilled: int) -> int:
     >>> state_of(read_job(files("cli.examples") / "flat-four.toml"), ["crank"], 3)
     0
     """
-    bolted = {part.name for part in job.bolted}
-    return sum(
-        hole.part in on or ("crank" in on and hole.part not in bolted)
-        for hole in job.standing_holes(last=drilled)
-    )
+    return sum(part_of(job, hole.part) in on for hole in job.standing_holes(last=drilled))
 
 
 def alike_spins(job: Job, on: tuple[str, ...], drilled: int) -> list[SpinPage]:
