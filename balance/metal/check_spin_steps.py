@@ -25,12 +25,12 @@ from balance.spin.check_spin import (
     predict_check_spin,
     putty_gmm,
 )
-from balance.spin.check_spin_steps import RecordedCheck, before_putty, last_check
+from balance.spin.check_spin_steps import RecordedCheck, last_check
 from balance.spin.machine import Machine
 from balance.spin.machine_page import declared_machine, readings_of, u_shown
+from balance.spin.planes import transfer
 from balance.spin.proof_steps import machine_rests_on
 from balance.spin.slips import SLIPS
-from balance.spin.states import alike_spins
 from balance.spin.steps import Spun
 from balance.vectors import fold
 
@@ -151,16 +151,21 @@ def check_spin_job(job: Job, spun: Spun, corrected: Corrected, history: History)
         rests_on=machine_rests_on(job),
         planned=planned,
         recorded=last_check(job, spun.machine),
-        drilled_as_planned=bool(crank) and _went_as_planned(crank[-1], never),
+        drilled_as_planned=bool(crank) and _went_as_planned(spun, crank[-1], never),
     )
 
 
-def _went_as_planned(step: CheckedStep, never: Collection[str]) -> bool:
-    """Return whether holes showed as they should, and would not have with any slip."""
+def _went_as_planned(spun: Spun, step: CheckedStep, never: Collection[str]) -> bool:
+    """Return whether holes showed as they should, and would not have with any slip.
+
+    A slip is made in the planes of the machine, holes are held to account in the bearings.
+    """
     change, check = step.check.predicted - step.before.unbalance, step.check
-    slips = [slip for text, slip in SLIPS.items() if text not in never]
-    told = [np.any(np.abs(slip(change) - change) > 2 * REACH * check.u_gmm) for slip in slips]
-    return all(check.agrees) and all(told)
+    bearings, planes = spun.bearings_mm, spun.machine.planes_mm
+    shown = transfer(change, bearings, planes)
+    slipped = [slip(shown) for text, slip in SLIPS.items() if text not in never]
+    seen = [np.abs(transfer(each, planes, bearings) - change) for each in slipped]
+    return all(check.agrees) and all(np.any(off > 2 * REACH * check.u_gmm) for off in seen)
 
 
 @dataclass(frozen=True)
@@ -192,8 +197,7 @@ def _planned(job: Job, spun: Spun, corrected: Corrected) -> PlannedCheck | None:
     if page is None or not cut or corrected.waiting.get("crank"):
         return None
     stack = spun.stacks[0]
-    alike = alike_spins(job, stack.on, stack.drilled)
-    bare = _Bare(page, spun.machine, *before_putty(page, spun.machine, alike))
+    bare = _Bare(page, spun.machine, stack.shown, stack.u_shown_gmm)
     holes, beside = [*_of_plan(corrected)], [*_beside(corrected)]
     never = _never_told(bare, [*holes, *beside])
     tries: list[list[tuple[CheckPlace, ...]]] = [

@@ -7,12 +7,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from balance.errors import MissingInputError
-from balance.job.amounts import amount_gmm
-from balance.job.model import Job
+from balance.job.model import Job, MachinePage
 from balance.metal.drilled_holes import taken_between
 from balance.metal.steps import Corrected
-from balance.spin.machine import from_crank
-from balance.spin.machine_page import declared_machine
+from balance.spin.machine_page import readings_of
 from balance.spin.planes import transfer
 from balance.spin.steps import Spun, StackReading
 from balance.vectors import vector
@@ -81,10 +79,12 @@ def next_spins(job: Job, spun: Spun, corrected: Corrected) -> tuple[NextSpin, ..
     """
     if job.machine is None:
         raise MissingInputError("spin", ["a [machine] table that says how the machine counts"])
-    return tuple(_next(job, spun, corrected, stack) for stack in spun.stacks)
+    return tuple(_next(job, job.machine, spun, corrected, stack) for stack in spun.stacks)
 
 
-def _next(job: Job, spun: Spun, corrected: Corrected, stack: StackReading) -> NextSpin:
+def _next(
+    job: Job, page: MachinePage, spun: Spun, corrected: Corrected, stack: StackReading
+) -> NextSpin:
     marks = [*corrected.crank.marks, *(part for part in stack.on if part != "crank")]
     change, after = _crank_work(spun, corrected, alone=len(stack.on) == 1)
     change = change - taken_between(job, marks, stack.drilled)
@@ -93,7 +93,7 @@ def _next(job: Job, spun: Spun, corrected: Corrected, stack: StackReading) -> Ne
             z_mm = next(part.z for part in job.bolted if part.name == disc.name)
             change = change + transfer([disc.plan.residual - disc.before], [z_mm], spun.bearings_mm)
     there = stack.unbalance + change - stack.bobweight_error
-    return NextSpin(stack.on, after, tuple(_shown(job, spun, there)))
+    return NextSpin(stack.on, after, tuple(_shown(page, spun, there)))
 
 
 def _crank_work(spun: Spun, corrected: Corrected, *, alone: bool) -> tuple[Complex, str]:
@@ -117,17 +117,11 @@ def _crank_work(spun: Spun, corrected: Corrected, *, alone: bool) -> tuple[Compl
     return np.asarray(plan.residual - crank.before), name
 
 
-def _shown(job: Job, spun: Spun, there: Complex) -> Iterator[ShouldShow]:
+def _shown(page: MachinePage, spun: Spun, there: Complex) -> Iterator[ShouldShow]:
     """Yield what each plane of the machine shows of an unbalance in the bearing planes."""
-    machine, page = spun.machine, job.machine
-    if page is None:  # something was spun: there is a machine
-        return
-    at = machine.planes_mm
-    values = transfer(there, spun.bearings_mm, at) if len(at) > 1 else np.array([np.sum(there)])
-    readings = from_crank(values, machine)
+    machine = spun.machine
+    values = transfer(there, spun.bearings_mm, machine.planes_mm)
+    readings = readings_of(page, machine, values)
     ordered = values if machine.nose_first else values[::-1]
-    declared = declared_machine(page) is not None
     for plane, reading, value in zip(page.planes, readings, ordered, strict=True):
-        # a machine that was found from its spins was told amounts in g mm
-        unit = 1.0 if declared else amount_gmm(1.0, unit=page.unit, radius_mm=plane.radius)
-        yield ShouldShow(plane.name, reading.amount / unit, reading.degrees, complex(value))
+        yield ShouldShow(plane.name, reading.amount, reading.degrees, complex(value))

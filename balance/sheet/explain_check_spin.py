@@ -6,14 +6,13 @@ from typing import Any
 
 import numpy as np
 
-from balance.job.amounts import amount_gmm
 from balance.metal.check_spin_steps import HANDY_G, CheckPlace, CheckRow, PlannedCheck
 from balance.sheet.check_spin_words import figure
 from balance.sheet.results import Results
 from balance.sheet.working_line import PRACTICE, Line, arrow, num, plain, polar, scalar, total
 from balance.spin.check_spin import REACH
 from balance.spin.machine import Machine
-from balance.spin.machine_page import declared_machine
+from balance.spin.machine_page import told_unit
 from balance.vectors import degrees, fold, vector
 
 __all__ = ["explain_check_spin"]
@@ -74,9 +73,7 @@ def _plane(results: Results, planned: PlannedCheck, row: CheckRow) -> Iterator[L
         _STATICS,
         names,
     )
-    size = float(machine.gmm_per_unit[index])
-    if declared_machine(page) is None:  # found from proof spins, which speak g mm
-        size *= amount_gmm(1.0, unit=page.unit, radius_mm=plane.radius)
+    size = float(machine.gmm_per_unit[index]) * told_unit(page, plane.radius)
     shown = ((check.before[index], row.now, "now"), (check.shown[index], row.must, "then"))
     for vector_gmm, amount, when in shown:
         length = abs(vector_gmm)

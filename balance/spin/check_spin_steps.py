@@ -15,13 +15,12 @@ from balance.spin.check_spin import (
     predict_check_spin,
 )
 from balance.spin.machine import Machine, to_crank
-from balance.spin.machine_page import declared_machine, displayed, u_shown
+from balance.spin.machine_page import declared_machine, displayed, u_of_mean, u_shown
 from balance.spin.states import alike_spins
 
-__all__ = ["RecordedCheck", "before_putty", "last_check", "putty_of"]
+__all__ = ["RecordedCheck", "last_check", "putty_of"]
 
 Complex = NDArray[np.complex128]
-Real = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
@@ -93,26 +92,6 @@ def last_check(job: Job, machine: Machine) -> RecordedCheck | None:
     return next((one for one in reversed(recorded) if one.verdict), recorded[-1])
 
 
-def before_putty(
-    page: MachinePage, machine: Machine, spins: list[SpinPage]
-) -> tuple[Complex, Real]:
-    """Return the mean of like spins in the crank's frame and its standard uncertainty [g mm].
-
-    Examples
-    --------
-    >>> from importlib.resources import files
-    >>> from balance.job.load import read_job
-    >>> from balance.spin.proof_steps import machine_job
-    >>> job = read_job(files("cli.examples") / "v8.toml")
-    >>> shown, _ = before_putty(job.machine, machine_job(job), [job.standing_spins[0]] * 2)
-    >>> len(shown)
-    2
-    """
-    each = [to_crank(displayed(page, spin.readings), machine) for spin in spins]
-    shown = np.asarray(np.mean(each, axis=0))
-    return shown, np.asarray(u_shown(page, shown) / np.sqrt(len(spins)))
-
-
 def putty_of(job: Job, stuck: PuttyPage) -> Putty:
     """Return one stuck mass as the crank knows it: on a counterweight's rim, or in a plane.
 
@@ -138,10 +117,10 @@ def _recorded(job: Job, page: MachinePage, machine: Machine, spin: SpinPage) -> 
     like = [s for s in alike_spins(job, spin.on, spin.drilled) if s.bobweights == spin.bobweights]
     if not like:
         return RecordedCheck(spin, read, None, None)
-    before, u_before = before_putty(page, machine, like)
-    u_reading = np.hypot(u_before, u_shown(page, read))
+    each = np.array([to_crank(displayed(page, one.readings), machine) for one in like])
+    u_reading = np.hypot(u_of_mean(page, each), u_shown(page, read))
     check = predict_check_spin(
-        before,
+        each.mean(axis=0),
         [putty_of(job, stuck) for stuck in spin.stuck],
         machine,
         u_reading_gmm=u_reading,

@@ -10,7 +10,7 @@ from balance.job.appended import ReadingPage
 from balance.job.model import MachinePage
 from balance.spin.machine import Machine, Reading, from_crank
 
-__all__ = ["declared_machine", "displayed", "readings_of", "u_shown"]
+__all__ = ["declared_machine", "displayed", "readings_of", "told_unit", "u_of_mean", "u_shown"]
 
 
 def declared_machine(page: MachinePage) -> Machine | None:
@@ -100,19 +100,35 @@ def readings_of(
     >>> round(shown.amount, 3), round(shown.degrees, 3)
     (1.0, 80.0)
     """
-    found = declared_machine(page) is None  # then its unit is the g mm that `displayed` makes
     return tuple(
-        Reading(
-            shown.amount
-            / (amount_gmm(1.0, unit=page.unit, radius_mm=plane.radius) if found else 1.0),
-            shown.degrees,
-        )
+        Reading(shown.amount / told_unit(page, plane.radius), shown.degrees)
         for plane, shown in zip(page.planes, from_crank(unbalance, machine), strict=True)
     )
 
 
+def told_unit(page: MachinePage, radius_mm: float | None) -> float:
+    """Return the page's unit in the amounts of a :class:`Machine`: 1, or g mm where it was found.
+
+    A machine that was found from its spins was told their amounts in g mm.
+
+    Parameters
+    ----------
+    page : MachinePage
+        The job file's [machine] table.
+    radius_mm : float [mm] or None
+        Where the amounts of a plane stand, if they are grams.
+
+    Examples
+    --------
+    >>> round(told_unit(MachinePage(planes=[{"name": "A", "z": 0.0}], unit="oz in"), None), 3)
+    720.078
+    """
+    unit_gmm = amount_gmm(1.0, unit=page.unit, radius_mm=radius_mm)
+    return unit_gmm / _size(page, radius_mm)
+
+
 def _size(page: MachinePage, radius_mm: float | None) -> float:
-    """Return what one displayed unit stands for [g mm]."""
+    """Return what one unit in the amounts of a machine stands for [g mm]."""
     declared = declared_machine(page)
     return amount_gmm(1.0, unit=page.unit, radius_mm=radius_mm) if declared else 1.0
 
@@ -133,3 +149,31 @@ def u_shown(page: MachinePage, shown: NDArray[np.complex128]) -> NDArray[np.floa
     turned = np.radians(page.angle_error)
     along, across = size * page.amount_error / 100, size * turned
     return np.asarray(np.sqrt(along**2 + across**2 + page.least**2))
+
+
+def u_of_mean(page: MachinePage, each: NDArray[np.complex128]) -> NDArray[np.float64]:
+    """Return the standard uncertainty of the mean of like spins: as stated, or as they scatter.
+
+    ``u^2 = max(u_stated^2, sum |U - mean|^2 / (2 (n - 1))) / n``
+
+    Parameters
+    ----------
+    page : MachinePage
+        The job file's [machine] table.
+    each : array (spins, planes), complex [g mm]
+        What they showed.
+
+    Examples
+    --------
+    >>> page = MachinePage(planes=[{"name": "A", "z": 0.0}], unit="g mm", amount_error=0.0,
+    ...                    angle_error=0.0, least="4 g mm")
+    >>> one, two = ([[100.0]], [[90.0], [110.0]])
+    >>> [round(float(u_of_mean(page, np.array(each))[0]), 2) for each in (one, two)]
+    [4.0, 7.07]
+    """
+    shown, count = each.mean(axis=0), len(each)
+    stated = u_shown(page, shown)
+    if count == 1:
+        return stated
+    scatter = np.sqrt((np.abs(each - shown) ** 2).sum(axis=0) / (2 * (count - 1)))
+    return np.asarray(np.maximum(stated, scatter) / np.sqrt(count))

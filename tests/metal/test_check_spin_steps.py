@@ -4,15 +4,20 @@ import cmath
 import math
 import re
 from functools import cache
+from types import SimpleNamespace
 
+import numpy as np
 import pytest
 from cli.examples import make_examples
 
 from balance.job.load import read_text
-from balance.metal.check_spin_steps import HANDY_G, PlannedCheck
+from balance.metal.check_spin_steps import HANDY_G, PlannedCheck, _went_as_planned
 from balance.sheet.results import Results
 from balance.spin.machine_page import readings_of
+from balance.spin.planes import transfer
 from balance.spin.proof_steps import machine_job
+from balance.spin.slips import EXCHANGED
+from balance.vectors import vector
 from cli.show_check_spin import show_check_spin
 
 FLAT = make_examples.flat_four()[0]
@@ -134,3 +139,15 @@ def test_a_hole_too_small_to_tell_anything_is_not() -> None:
     assert after.history.steps[0].check.agrees == (True, True)
     assert not after.check_spin.drilled_as_planned
     assert after.check_spin.due
+
+
+def test_a_hole_half_way_between_the_machines_planes_cannot_tell_them_apart() -> None:
+    """Seen from the bearings it is nearer to one, but the machine would show the same."""
+    bearings, planes = (0.0, 400.0), (100.0, 200.0)
+    spun = SimpleNamespace(bearings_mm=bearings, machine=SimpleNamespace(planes_mm=planes))
+    for place, told in ((150.0, False), (120.0, True)):
+        change = transfer([vector(1000.0, 40.0)], [place], bearings)
+        check = SimpleNamespace(predicted=change, u_gmm=np.ones(2), agrees=(True, True))
+        step = SimpleNamespace(check=check, before=SimpleNamespace(unbalance=np.zeros(2)))
+        assert _went_as_planned(spun, step, ()) is told  # type: ignore[arg-type]
+        assert _went_as_planned(spun, step, {EXCHANGED})  # type: ignore[arg-type]
