@@ -1,17 +1,19 @@
 """Record a hole that was drilled, with a question where it does not fit; or take one back."""
 
 from collections.abc import Callable, Iterator, Sequence
+from functools import partial
 from pathlib import Path
 
 from balance.errors import InputError
 from balance.job.append import append_entry
 from balance.job.appended import DrilledPage
-from balance.job.entries import drilled_entry, now, written_angle
+from balance.job.entries import drilled_entry, now, written_angle, written_length
 from balance.job.load import read_job
 from balance.job.model import CounterweightPage, Job
 from balance.job.readings import as_marked
-from balance.metal.drilled_holes import SAME_DRILL_MM, SAME_PLACE_DEGREES, holes_in
+from balance.metal.drilled_holes import SAME_DRILL_MM, holes_in, same_place
 from balance.metal.overlap import overlaps
+from balance.sheet.wording import capital
 from balance.units import read
 from balance.vectors import fold, turn
 from cli.asking import ask, settle
@@ -33,13 +35,13 @@ def add_hole(path: Path, said: Sequence[str | None], *, sure: bool) -> int:
     if not settle(doubts, sure=sure, instead="if it was really drilled so, "):
         say("Nothing was written.")
         return 1
-    before = max((old.depth for old in _same_place(job, hole)), default=None)
+    before = max((old.depth for old in _there_already(job, hole)), default=None)
     after = append_entry(path, "drilled", entry)
     deepened = "" if before is None else f" (it was {before:g} mm deep)"
     which = f": {held.kept}" if held.planned else ""
     say(f"The hole in {part} at {entry['angle']}{deepened} is kept in {path}{which}.")
     if held.kept and not held.planned:
-        say(f"{held.kept[0].upper()}{held.kept[1:]}.")
+        say(f"{capital(held.kept)}.")
     next_step(_next(path, held, after))
     return 0
 
@@ -95,11 +97,12 @@ def _marks(job: Job) -> list[str]:
 def _answers(job: Job, said: Sequence[str | None]) -> Iterator[str]:
     """Yield part, angle, drill and depth as they will stand in the file, asked where not said."""
     marks, unit = _marks(job), job.units.length
+    length = partial(written_length, unit=unit)
     asked: list[tuple[str, str, Callable[[str], str]]] = [
         (f"part ({', '.join(marks)})", "the mark of what was drilled", lambda w: _part(w, marks)),
         ("angle in the crank's frame, deg", "as the plan counts it: 171 deg", _angle),
-        ("drill", f"its diameter: 12 mm, 1/2 in; bare numbers are {unit}", _lengths(unit)),
-        ("depth at full diameter", f"without the point; bare numbers are {unit}", _lengths(unit)),
+        ("drill", f"its diameter: 12 mm, 1/2 in; bare numbers are {unit}", length),
+        ("depth at full diameter", f"without the point; bare numbers are {unit}", length),
     ]
     for (name, explained, understood), word in zip(asked, said, strict=True):
         answer = _asked(name, explained, understood) if word is None else understood(word)
@@ -139,17 +142,6 @@ def _part(said: str, marks: Sequence[str]) -> str:
     return part
 
 
-def _lengths(unit: str) -> Callable[[str], str]:
-    return lambda written: _length(written, unit)
-
-
-def _length(written: str, unit: str) -> str:
-    text = " ".join(written.split())
-    if read(text, "length", unit=unit) <= 0:
-        raise InputError(f"{written!r} must be greater than 0")
-    return f"{text} {unit}" if text[-1].isdigit() else text
-
-
 def _hole(entry: dict[str, str]) -> DrilledPage:
     """Return the hole of an entry in inside units; every number in it has its unit."""
     return DrilledPage(
@@ -177,7 +169,7 @@ def _looked_at(job: Job, hole: DrilledPage, *, sure: bool) -> tuple[HeldToPlan, 
 
 def _twice(job: Job, hole: DrilledPage) -> Iterator[str]:
     """Yield where the metal is gone already: the hole itself, or one that it would cut into."""
-    same = [*_same_place(job, hole)]
+    same = [*_there_already(job, hole)]
     for old in same:
         if hole.depth <= old.depth:
             yield (
@@ -185,7 +177,7 @@ def _twice(job: Job, hole: DrilledPage) -> Iterator[str]:
                 "entered twice? A deeper entry is a hole deepened, --undo takes the latest back"
             )
     for old in holes_in(job, hole.part) if not same else ():
-        if not _in_place(old, hole) and overlaps(job, hole, old):
+        if not same_place(old, hole) and overlaps(job, hole, old):
             yield (
                 f"{hole.part} at {hole.angle:g} deg cuts into the hole at {old.angle:g} deg "
                 f"({old.diameter:g} mm, {old.depth:g} mm deep), whose metal is gone: entered "
@@ -211,12 +203,8 @@ def _outside(weight: CounterweightPage, hole: DrilledPage) -> Iterator[str]:
         yield f"{hole.depth:g} mm is deeper than its max_depth of {weight.max_depth:g} mm"
 
 
-def _in_place(old: DrilledPage, hole: DrilledPage) -> bool:
-    return bool(abs(turn(old.angle - hole.angle)) <= SAME_PLACE_DEGREES)
-
-
-def _same_place(job: Job, hole: DrilledPage) -> Iterator[DrilledPage]:
+def _there_already(job: Job, hole: DrilledPage) -> Iterator[DrilledPage]:
     """Yield the holes that the same drill would go into, or a smaller one: they are there."""
     for old in holes_in(job, hole.part):
-        if _in_place(old, hole) and hole.diameter <= old.diameter + SAME_DRILL_MM:
+        if same_place(old, hole) and hole.diameter <= old.diameter + SAME_DRILL_MM:
             yield old

@@ -13,6 +13,7 @@ from balance.sheet.check_spin_words import (
     stuck_option,
     untold_text,
 )
+from balance.sheet.wording import capital
 from cli.printing import bullets, heading, say, table
 
 if TYPE_CHECKING:  # the screens of the spin show no plan and load no planning
@@ -41,11 +42,7 @@ def show_recorded_check(job: Job, recorded: RecordedCheck | None) -> None:
     if stop := stop_text(job, recorded):
         say(f"STOP: {stop}.")
     elif recorded is not None:
-        say(f"{_capital(recorded.message)}.")
-
-
-def _capital(text: str) -> str:
-    return text[0].upper() + text[1:]
+        say(f"{capital(recorded.message)}.")
 
 
 def next_of_check(check: SpinCheck) -> str:

@@ -3,6 +3,7 @@
 from balance.engine.bobweights import Bobweight
 from balance.engine.steps import BobweightCard
 from balance.sheet.results import Results
+from balance.sheet.wording import capital
 from balance.units import show
 from cli.cautions import BARE_SPINNING, SPINNING, caution
 from cli.printing import gmm, heading, next_step, say, table, title
@@ -11,7 +12,7 @@ from cli.printing import gmm, heading, next_step, say, table, title
 def show_bobweights(results: Results) -> None:
     """Print the bobweight card, or the reason why there is none."""
     title("Bobweights", results.job)
-    say(results.need.reason[0].upper() + results.need.reason[1:] + ".")
+    say(f"{capital(results.need.reason)}.")
     if not results.need.needed:
         caution(BARE_SPINNING)
         next_step("spin the crank bare, then heavyspot spin.")

@@ -13,6 +13,7 @@ from balance.metal.recorded import (
 )
 from balance.metal.steps import CrankCorrection, DiscCorrection, correct_job
 from balance.sheet.results import Results
+from balance.sheet.wording import capital
 from balance.spin.states import part_of
 from balance.vectors import amount, degrees
 from cli.printing import bullets, gmm, heading, say, table
@@ -71,7 +72,6 @@ def _text(results: Results, hole: DrilledPage) -> str:
 
 def _to_come(results: Results, holes: tuple[PlannedToRecord, ...]) -> Iterator[str]:
     for each in holes:
-        first = each.first_mm < each.depth_mm
         text = hole_text(
             results.job,
             each.part,
@@ -79,7 +79,7 @@ def _to_come(results: Results, holes: tuple[PlannedToRecord, ...]) -> Iterator[s
             diameter=each.diameter_mm,
             depth=each.first_mm,
         )
-        yield f"hole {each.number}, {text}{' (first cut)' * first}"
+        yield f"hole {each.number}, {text}{' (first cut)' * each.staged}"
 
 
 def crank_by_holes(results: Results, correction: CrankCorrection) -> None:
@@ -97,7 +97,7 @@ def crank_by_holes(results: Results, correction: CrankCorrection) -> None:
 
 def disc_by_holes(disc: DiscCorrection) -> None:
     """Print where a bolted part should stand now by the holes that are recorded."""
-    heading(disc.name[0].upper() + disc.name[1:])
+    heading(capital(disc.name))
     say(
         f"By the holes as recorded it should stand at {gmm(amount(disc.before))} g mm now, limit "
         f"{gmm(disc.permissible_gmm)} g mm."

@@ -194,6 +194,20 @@ def written_amount(written: str, machine: MachinePage, *, radius_mm: float | Non
     return f"{text} {machine.unit}" if text[-1].isdigit() else text
 
 
+def written_length(written: str, *, unit: str) -> str:
+    """Return a length above zero as text with its unit, checked; bare numbers take ``unit``.
+
+    Examples
+    --------
+    >>> written_length("12.5", unit="mm"), written_length("1/2 in", unit="mm")
+    ('12.5 mm', '1/2 in')
+    """
+    text = " ".join(written.split())
+    if read(text, "length", unit=unit) <= 0:
+        raise InputError(f"{written!r} must be greater than 0")
+    return f"{text} {unit}" if text[-1].isdigit() else text
+
+
 def written_angle(written: str) -> str:
     """Return an angle as text with its unit, checked.
 

@@ -3,10 +3,9 @@
 from collections.abc import Mapping
 
 from balance.errors import InputError
-from balance.job.entries import written_angle, written_mass
+from balance.job.entries import written_angle, written_length, written_mass
 from balance.job.model import Job
 from balance.job.readings import as_marked
-from balance.units import read
 
 __all__ = ["stuck_entry"]
 
@@ -44,7 +43,7 @@ def stuck_entry(written: str, job: Job) -> Mapping[str, str]:
     try:
         found["mass"] = written_mass(mass, unit=job.units.mass).text
         if at:
-            found["radius"] = _written_length(radius, unit=job.units.length)
+            found["radius"] = written_length(radius, unit=job.units.length)
         found["angle"] = written_angle(angle)
     except InputError as wrong:
         raise InputError(f"{place}: {wrong}") from None
@@ -71,10 +70,3 @@ def _where_stuck(written: str, job: Job) -> str:
         f"{written!r} is no mass stuck on a counterweight or in a plane "
         f'({", ".join([*weights, *planes])}): write for example "{first}@313 deg"'
     )
-
-
-def _written_length(written: str, *, unit: str) -> str:
-    text = " ".join(written.split())
-    if read(text, "length", unit=unit) <= 0:
-        raise InputError(f"{written!r} must be greater than 0")
-    return f"{text} {unit}" if text[-1].isdigit() else text

@@ -38,13 +38,16 @@ class DiscHole:
 
 @dataclass(frozen=True)
 class DiscPlan:
-    """Holes of one disc, what they leave [g mm], and the fewest holes that could ever do it."""
+    """Holes of one disc, what they leave [g mm], and the fewest holes that could ever do it.
+
+    ``feasible`` is None while nothing is planned: holes that were drilled wait for a spin.
+    """
 
     holes: tuple[DiscHole, ...]
     residual: complex
     removed_g: float
     bound_holes: int
-    feasible: bool
+    feasible: bool | None
     reason: str
 
 

@@ -25,6 +25,7 @@ __all__ = [
     "hole_g",
     "holes_in",
     "merged",
+    "same_place",
     "taken_between",
     "taken_by",
 ]
@@ -50,16 +51,24 @@ def merged(holes: Sequence[DrilledPage]) -> tuple[DrilledPage, ...]:
     return tuple(kept)
 
 
-def _together(hole: DrilledPage, other: DrilledPage) -> bool:
-    """Whether two holes are in the same place."""
-    same = abs(turn(hole.angle - other.angle)) <= SAME_PLACE_DEGREES
-    return hole.part == other.part and same
+def same_place(hole: DrilledPage, other: DrilledPage) -> bool:
+    """Return whether two holes are in the same place: one part, one mark on its rim.
+
+    Examples
+    --------
+    >>> first = DrilledPage(part="W1", angle=0.2, diameter=8.0, depth=10.0)
+    >>> same_place(first, first.model_copy(update={"angle": 359.9}))
+    True
+    """
+    return hole.part == other.part and bool(
+        abs(turn(hole.angle - other.angle)) <= SAME_PLACE_DEGREES
+    )
 
 
 def _inside(hole: DrilledPage, other: DrilledPage) -> bool:
     """Whether a hole has gone into another one: same place, no wider and no deeper."""
     narrow, shallow = hole.diameter <= other.diameter, hole.depth <= other.depth
-    return _together(hole, other) and narrow and shallow
+    return same_place(hole, other) and narrow and shallow
 
 
 def _counted(holes: Sequence[DrilledPage], point: float) -> Iterator[tuple[int, DrilledPage]]:
@@ -73,7 +82,7 @@ def _counted(holes: Sequence[DrilledPage], point: float) -> Iterator[tuple[int, 
         reached = [
             wide.depth + float(point_mm(wide.diameter - hole.diameter, point))
             for wide in holes
-            if _together(hole, wide) and wide.diameter > hole.diameter
+            if same_place(hole, wide) and wide.diameter > hole.diameter
         ]
         if reached:
             yield -1, hole.model_copy(update={"depth": min(hole.depth, max(reached))})

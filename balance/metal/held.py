@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from balance.metal.discs import DiscPlan
-from balance.metal.planning import Counterweight, Plan
+from balance.metal.planning import Counterweight, Plan, empty_plan
 
 __all__ = ["held_disc", "held_plan", "why_held"]
 
@@ -41,18 +41,19 @@ def held_plan(
     ((), None)
     """
     task = dataclasses.replace(made.task, unbalance=unbalance, counterweights=counterweights)
-    return Plan((), (), unbalance, 0.0, False, None, None, None, reason, task)
+    return empty_plan(task, reason, feasible=None)
 
 
 def held_disc(unbalance: complex, reason: str) -> DiscPlan:
-    """Return a plan of nothing for a bolted part as it stands now.
+    """Return a plan of nothing, neither possible nor ruled out, for a bolted part as it is now.
 
     Examples
     --------
-    >>> held_disc(12j, why_held(1)).holes
-    ()
+    >>> held = held_disc(12j, why_held(1))
+    >>> held.holes, held.feasible
+    ((), None)
     """
-    return DiscPlan((), unbalance, 0.0, 0, False, reason)
+    return DiscPlan((), unbalance, 0.0, 0, None, reason)
 
 
 def why_held(count: int) -> str:

@@ -12,6 +12,7 @@ from balance.job.appended import DrilledPage
 from balance.job.model import Job
 from balance.metal.drilled_holes import SAME_DRILL_MM, SAME_PLACE_DEGREES, hole_g, merged
 from balance.metal.planning import Plan
+from balance.metal.staging import PRESS_MM
 from balance.metal.steps import Corrected
 from balance.spin.states import part_of
 from balance.spin.steps import Spun
@@ -33,7 +34,6 @@ __all__ = [
 # twice holds a millimetre. What is farther off is as likely to be mistyped.
 AS_PLANNED_DEGREES = 3.0
 AS_PLANNED_MM = 1.0
-_ON_DEPTH_MM = 0.05  # depths are told to a tenth
 
 
 @dataclass(frozen=True)
@@ -49,6 +49,11 @@ class PlannedToRecord:
     diameter_mm: float
     first_mm: float
     depth_mm: float
+
+    @property
+    def staged(self) -> bool:
+        """Whether its first cut stops short of its depth."""
+        return self.first_mm < self.depth_mm - PRESS_MM
 
 
 @dataclass(frozen=True)
@@ -190,10 +195,10 @@ def _difference(job: Job, hole: DrilledPage, planned: PlannedToRecord) -> str:
     if _off(planned, hole.angle) > SAME_PLACE_DEGREES:
         said.append(f"{_off(planned, hole.angle):g} deg off its {planned.degrees:g} deg")
     meant, name = planned.depth_mm, "planned"
-    if planned.first_mm < meant - _ON_DEPTH_MM and hole.depth < meant - _ON_DEPTH_MM:
+    if planned.staged and hole.depth < meant - PRESS_MM:
         meant, name = planned.first_mm, "the first cut"
     more = hole.depth - meant
-    if abs(more) <= _ON_DEPTH_MM:
+    if abs(more) <= PRESS_MM:
         said += ["to the first cut"] if name != "planned" else [] if said else ["as planned"]
     elif more > 0 and name != "planned":
         said.append("between the first cut and its full depth")
@@ -222,8 +227,7 @@ def _nearest(job: Job, hole: DrilledPage, near: Sequence[PlannedToRecord]) -> st
     wanted = hole_text(
         job, first.part, angle=first.degrees, diameter=first.diameter_mm, depth=first.depth_mm
     )
-    cut = first.first_mm
-    staged = f" (first cut {cut:g} mm)" if cut < first.depth_mm - _ON_DEPTH_MM else ""
+    staged = f" (first cut {first.first_mm:g} mm)" if first.staged else ""
     return f"nearest is hole {first.number}, {wanted}{staged}"
 
 

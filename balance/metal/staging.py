@@ -18,7 +18,7 @@ from balance.metal.shapes import tip_depth_mm
 __all__ = ["FirstCut", "Stage", "stage"]
 
 _SHARES = np.round(np.arange(1.0, 0.595, -0.01), 2)
-_PRESS_MM = 0.05  # half of the tenth of a millimetre that a depth is told to
+PRESS_MM = 0.05  # half of the tenth of a millimetre that a depth is told to
 _HAIR = 1e-9  # of a step: a depth on a step must not fall to the next by rounding
 _NO_WORSE = 0.005  # spins: shares this close to the best count as equal; the smaller is taken
 
@@ -38,7 +38,7 @@ class FirstCut:
     @property
     def stops_short(self) -> bool:
         """Whether it stops short of the hole's depth by what a drill press can hold."""
-        return self.depth_mm < self.hole.depth_mm - _PRESS_MM
+        return self.depth_mm < self.hole.depth_mm - PRESS_MM
 
 
 @dataclass(frozen=True, eq=False)

@@ -197,13 +197,8 @@ def _pulls(job: Job, correction: CrankCorrection) -> Iterator[float]:
     if speed is None:
         return
     for slug in correction.plan.slugs:
-        rim, choice = correction.counterweights[slug.counterweight].radius_mm, slug.choice
-        if choice.bore_depth_mm is None:
-            radius = rim - choice.wall_mm - choice.diameter_mm / 2
-        else:
-            radius = rim - choice.bore_depth_mm + choice.length_mm / 2
-        mass = np.pi * choice.diameter_mm**2 / 4 * choice.length_mm * choice.density_g_cm3 / 1000
-        yield float(slug_force_n(mass, radius_mm=radius, speed_rpm=speed))
+        radius = slug.choice.middle_mm(correction.counterweights[slug.counterweight].radius_mm)
+        yield float(slug_force_n(slug.choice.mass_g, radius_mm=radius, speed_rpm=speed))
 
 
 def _drills(job: Job) -> list[float]:

@@ -239,7 +239,7 @@ def _slug(number: int, slug: Any, done: CrankCorrection) -> Iterator[Line]:
             source="own integral of slug and bore, held against exact solids cut by computer",
         )
         return
-    radius = weight.radius_mm - choice.wall_mm - d / 2
+    radius = choice.middle_mm(weight.radius_mm)
     yield line(
         f"{who}: what it adds, its through bore taken off, wall to the rim "
         f"{plain(choice.wall_mm)} mm",

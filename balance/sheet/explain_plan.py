@@ -116,7 +116,7 @@ def explain_slug_place(number: int, slug: PlannedSlug, done: CrankCorrection) ->
             "r",
             "rim - wall - d / 2",
             f"{plain(rim)} - {plain(choice.wall_mm)} - {plain(choice.diameter_mm)} / 2",
-            scalar(rim - choice.wall_mm - choice.diameter_mm / 2, 1, "mm"),
+            scalar(choice.middle_mm(rim), 1, "mm"),
         )
 
 

@@ -155,13 +155,11 @@ def slugs_in(correction: CrankCorrection, index: int) -> list[SlugMark]:
         if slug.counterweight != index:
             continue
         one, bore = slug.choice, None
-        radius = rim - one.wall_mm - one.diameter_mm / 2
         if one.bore_depth_mm is not None:
             bore = Hole(None, slug.degrees, one.diameter_mm, one.bore_depth_mm, point)
-            radius = rim - one.bore_depth_mm + one.length_mm / 2
         marks.append(
             SlugMark(f"S{number}", slug.degrees, one.diameter_mm, one.length_mm,
-                     one.density_g_cm3, radius, bore)
+                     one.density_g_cm3, one.middle_mm(rim), bore)
         )  # fmt: skip
     return marks
 

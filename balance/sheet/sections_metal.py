@@ -154,7 +154,7 @@ def cautions_section(results: Results) -> tuple[Block, ...]:
     items = [*SAFETY, *(said.replace(f" ({COMMON})", "") for said in CUTTING_CAUTIONS)]
     half = (len(items) + 1) // 2
     halves = tuple((Bullets(tuple(part), small=True),) for part in (items[:half], items[half:]))
-    said = Text(f"{COMMON[0].upper()}{COMMON[1:]}.", small=True)
+    said = Text(f"{capital(COMMON)}.", small=True)
     blocks: tuple[Block, ...] = (Side((halves[0], (*halves[1], said)), (1, 1)),)
     if _slugs_planned(results):  # each of these names its own source
         blocks += (Bullets(TUNGSTEN_CAUTIONS, small=True),)

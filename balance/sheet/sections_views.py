@@ -37,13 +37,8 @@ def bore_text(slug: PlannedSlug, weight: Counterweight) -> str:
     """Return in short how a slug's bore runs: lengthwise at a radius, or in from the rim."""
     depth = slug.choice.bore_depth_mm
     if depth is None:
-        return f"through, radius {number(_bore_radius(slug, weight))}"
+        return f"through, radius {number(slug.choice.middle_mm(weight.radius_mm))}"
     return f"from the rim, {number(depth)} deep"
-
-
-def _bore_radius(slug: PlannedSlug, weight: Counterweight) -> float:
-    """Return the radius of the axis of a bore parallel to the crank [mm]."""
-    return weight.radius_mm - slug.choice.wall_mm - slug.choice.diameter_mm / 2
 
 
 def _point(hole: Any, results: Results) -> float:
@@ -116,10 +111,8 @@ def _slug_words(slug: DrawnSlug) -> str:
 def _drawn_slug(label: str, slug: PlannedSlug, weight: Counterweight) -> DrawnSlug:
     choice = slug.choice
     size = (float(fold(slug.degrees)), choice.diameter_mm, choice.length_mm)
-    if choice.bore_depth_mm is None:
-        return DrawnSlug(label, *size, _bore_radius(slug, weight), along_crank=True)
-    middle = weight.radius_mm - choice.bore_depth_mm + choice.length_mm / 2
-    return DrawnSlug(label, *size, middle, along_crank=False)
+    middle = choice.middle_mm(weight.radius_mm)
+    return DrawnSlug(label, *size, middle, along_crank=choice.bore_depth_mm is None)
 
 
 def _numbered(pieces: Sequence[Any], index: int) -> list[tuple[str, Any]]:

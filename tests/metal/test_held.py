@@ -46,7 +46,7 @@ def test_a_bolted_part_that_waits_holds_up_nobody_else():
     now = correct_job(drilled(("flywheel", 64.0, 8.0, 6.0)), SPUN)
     wheel, cover = now.discs
     assert now.waiting == {"flywheel": 1}
-    assert (wheel.plan.holes, wheel.plan.feasible, wheel.chance) == ((), False, None)
+    assert (wheel.plan.holes, wheel.plan.feasible, wheel.chance) == ((), None, None)
     assert wheel.before == pytest.approx(MADE.discs[0].plan.residual)
     assert wheel.verdict == "pass"
     assert cover == MADE.discs[1]
