@@ -6,15 +6,19 @@ from dataclasses import dataclass
 from balance.errors import InputError
 from balance.units import read
 
-__all__ = ["KINDS", "WHATS", "Column", "as_what", "column_of", "is_number"]
+__all__ = ["KINDS", "WHATS", "Column", "as_what", "column_of", "is_number", "what_of_item"]
 
 _MARK = ("mark", "part", "no", "no.", "nr", "number", "id", "#", "name", "cyl", "cylinder")
 WHATS = {
     "weight": "weight", "mass": "weight", "grams": "weight", "reading": "weight",
     "total": "total", "whole": "total", "big end": "big_end", "big": "big_end",
     "small end": "small_end", "small": "small_end", "little end": "small_end",
+    "wt": "weight", "wgt": "weight", "be": "big_end", "se": "small_end",
 }  # fmt: skip
-KINDS = {"piston": "piston", "pin": "pin", "rod": "rod", "wrist pin": "pin", "conrod": "rod"}
+KINDS = {
+    "piston": "piston", "pin": "pin", "rod": "rod", "wrist pin": "pin", "conrod": "rod",
+    "gudgeon": "pin", "pist": "piston",
+}  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -41,17 +45,40 @@ def as_what(said: str) -> str:
     return WHATS.get(re.sub(r"[\s_-]+", " ", said).strip().lower(), said)
 
 
+def what_of_item(said: str) -> str:
+    """Return which weighing an item of a list is: the kind of part may stand in it.
+
+    Examples
+    --------
+    >>> what_of_item("Conrod B.E."), what_of_item("Rod small end"), what_of_item("PISTON")
+    ('big_end', 'small_end', 'weight')
+    >>> what_of_item("big_end"), what_of_item("big end, finished"), what_of_item("bolt")
+    ('big_end', 'big end, finished', 'bolt')
+    """
+    words = _ends_spelt(re.sub(r"[\s_-]+", " ", said).strip().lower()).split()
+    left = [word for word in words if word.rstrip("s") not in KINDS and word != "wrist"]
+    if not left:
+        return "weight" if words else ""
+    what = as_what(" ".join(left))
+    return what if what in WHATS.values() else said
+
+
+def _ends_spelt(words: str) -> str:
+    return re.sub(r"\b([bs])\.\s*e\b\.?", r"\1e", words)  # B.E. is the big end
+
+
 def column_of(title: str, kind: str | None, what: str | None) -> Column:
     """Understand one cell of a header: ``Big end (g)``, ``piston``, ``mark``, ``weight 2``."""
     unit = _unit_in(title)
     words = re.sub(r"[\[(].*?[\])]|\d+|_", " ", title.lower())
-    words = " ".join(word for word in words.split() if word != (unit or "").lower())
+    words = " ".join(word for word in _ends_spelt(words).split() if word != (unit or "").lower())
     whats = [found for word, found in WHATS.items() if re.search(rf"\b{word}\b", words)]
+    whats.sort(key=lambda found: found == "weight")  # a "small end weight" is a small end
     kinds = [found for word, found in KINDS.items() if re.search(rf"\b{word}s?\b", words)]
     if words.strip(" .") in _MARK or words in _MARK or (whats == [] and "mark" in words):
         return Column(title, marks=True)
     named = kinds[0] if kinds else None
-    if words in ("what", "which", "end"):
+    if words in ("what", "which", "end", "item", "component", "description"):
         return Column(title, says_what=True)
     if words in ("unit", "units"):
         return Column(title, says_unit=True)

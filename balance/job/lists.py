@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from balance.errors import InputError
-from balance.job.columns import Column, as_what, column_of, is_number
+from balance.job.columns import Column, column_of, is_number, what_of_item
 from balance.job.entries import written_mass
 from balance.job.model import Job
 from balance.job.readings import Wanted, as_marked, wanted_weighings
@@ -157,7 +157,7 @@ def leave_out(found: ListRead, rows: Sequence[int]) -> ListRead:
 
 def _said(column: Column, unit: str) -> str:
     if column.marks:
-        return "the marks"
+        return f"the marks of the {column.kind}s" if column.kind else "the marks"
     if column.says_what:
         return "what of the part"
     if column.says_unit:
@@ -175,7 +175,9 @@ def _header(
     for index, row in enumerate(table.rows[:_HEADER_ROWS]):
         columns = [column_of(cell, kind, what) for cell in row]
         readable = [column for column in columns if column.what or column.kind]
-        if readable and not any(is_number(cell) for cell in row):
+        below = max((len([*filter(None, other)]) for other in table.rows[index + 1 :]), default=0)
+        title = len([*filter(None, row)]) == 1 < below  # "weights of May": names no columns
+        if readable and not title and not any(is_number(cell) for cell in row):
             return index + 1, _with_marks(table.rows[index + 1 :], columns, every)
     width = max(map(len, table.rows), default=0)
     plain = [Column(f"column {i + 1}", kind=kind, what=what or "weight") for i in range(width)]
@@ -198,6 +200,8 @@ def _with_marks(
     return [
         Column(column.title, marks=True) if index == best
         else Column(column.title) if column.marks
+        else Column(column.title, marks=True, kind=column.kind)
+        if column.kind and column.what is None and hits[index]  # "Rod #" beside "Cyl"
         else column
         for index, column in enumerate(columns)
     ]  # fmt: skip
@@ -207,8 +211,11 @@ def _of_row(
     every: Sequence[Wanted], columns: Sequence[Column], row: tuple[int, Sequence[str]], unit: str
 ) -> Iterator[Taken | LeftOut]:
     number, cells = row
-    mark = next((cell for cell, c in zip(cells, columns, strict=False) if c.marks), "")
-    mark = as_marked(mark, (wanted.part for wanted in every))
+    marks = {
+        column.kind: as_marked(cell, (wanted.part for wanted in every))
+        for cell, column in zip(cells, columns, strict=False)
+        if column.marks
+    }
     if len(cells) > len(columns) and any(cells[len(columns) :]):
         yield LeftOut(number, " ".join(cells), "has more cells than the header has columns")
         return
@@ -217,8 +224,9 @@ def _of_row(
     for cell, titled in zip(cells, columns, strict=False):
         if titled.marks or not cell or not (titled.what or titled.kind):
             continue
-        what = as_what(said) or titled.what
+        what = what_of_item(said) or titled.what
         column = replace(titled, what=what, unit=said_unit or titled.unit)
+        mark = marks.get(column.kind) or marks.get(None, "")
         if not mark:
             yield LeftOut(number, cell, "has no mark in its row")
             continue

@@ -273,3 +273,40 @@ def test_too_few_figures_of_an_ounce_are_doubted(
     assert said.code == 2
     assert "row 2: piston P1: 14.8 oz is known to 2.8 g only, the scale shows 0.1 g" in said.err
     assert "row 3" not in said.err
+
+
+SUPPLIER = """"Invented supplier, weight list of May",,,,,,,
+Cyl,Slug No.,Pist. wt (gms),Wrist pin wt,Rod #,S.E. wt,B.E. wt,Remarks
+1,A17,420.3,104.1,R2,163.1,397.2,ok
+2,A09,421.0,104.2,R1,162.8,397.3,scratched
+3,A11,419.8,104.2,R4,163.3,397.4,
+4,A12,420.5,104.0,R3,162.9,397.1,
+,Avg,420.4,104.1,,163,397.3,
+"""
+
+
+def test_a_list_with_a_supplier_s_own_titles(heavyspot: Callable, four: Path, listed: Path) -> None:
+    listed.write_text(SUPPLIER)
+    said = heavyspot("import", four, listed, "--yes")
+    assert said.code == 1, said.err  # the row of averages is left out
+    assert "- Rod #: the marks of the rods" in said.out
+    assert "16 readings kept" in said.out
+    read = read_job(four)
+    got = {(e.part, e.what): e.value for e in read.weighings}
+    assert got["P2", "weight"] == 421.0
+    assert got["N4", "weight"] == 104.0
+    assert (got["R2", "small_end"], got["R2", "big_end"]) == (163.1, 397.2)  # as its own mark says
+    assert (got["R1", "small_end"], got["R1", "big_end"]) == (162.8, 397.3)
+
+
+def test_a_list_that_names_every_item(heavyspot: Callable, four: Path, listed: Path) -> None:
+    listed.write_text(
+        "ITEM;SERIAL;WEIGHT(OZ)\nPISTON;P1;14.826\nConrod B.E.;R1;14.011\nRod small end;R1;5.750\n"
+        "Rod bolt;R1;1.100\n"
+    )
+    said = heavyspot("import", four, listed, "--yes")
+    assert said.code == 1, said.err  # a bolt is left out
+    assert "3 readings kept" in said.out
+    got = {(e.part, e.what): e.value for e in read_job(four).weighings}
+    assert got["R1", "big_end"] == pytest.approx(397.205, abs=0.001)  # NIST: 28.349523125 g
+    assert "of 'R1' a list must say total or big_end or small_end, its" in said.out
