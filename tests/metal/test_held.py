@@ -32,6 +32,7 @@ def test_a_crank_that_waits_has_no_plan_but_a_place():
         "2 holes were drilled since the last spin: spin first, then plan anew"
     )
     assert not now.feasible
+    assert (now.crank.plan.removed_g, now.crank.plan.optimal) == (0.0, False)
     assert now.crank.chance is now.crank.stage is None
     # as planned, the two holes bring it where the plan said, but no spin has shown it
     assert now.crank.before == pytest.approx(MADE.crank.plan.residual)
@@ -48,6 +49,7 @@ def test_a_bolted_part_that_waits_holds_up_nobody_else():
     assert now.waiting == {"flywheel": 1}
     assert (wheel.plan.holes, wheel.plan.feasible, wheel.chance) == ((), None, None)
     assert wheel.before == pytest.approx(MADE.discs[0].plan.residual)
+    assert wheel.plan.removed_g == 0.0
     assert wheel.verdict == "pass"
     assert cover == MADE.discs[1]
     assert now.crank.plan.holes == MADE.crank.plan.holes

@@ -8,6 +8,7 @@ import pytest
 
 from balance.errors import MissingInputError
 from balance.job.load import read_text
+from balance.metal.holes import axial_hole, radial_hole
 from balance.metal.next_spin import next_spins
 from balance.metal.planning import PlannedSlug, SlugChoice
 from balance.metal.steps import correct_job
@@ -99,6 +100,64 @@ def test_slugs_are_spun_before_any_hole():
     assert spin.after == "the slugs, no hole yet"
     there = sum(plane.unbalance for plane in spin.planes)
     assert there == pytest.approx(np.sum(crank.before) + vector(500.0, 170.0))
+
+
+def resultant(planes):
+    return sum(plane.unbalance for plane in planes)
+
+
+def test_a_stack_shows_its_parts_where_they_are_along_the_crank():
+    """Moments about the nose: the machine's planes against bearings and bolted parts."""
+    results = results_of("flat-four")
+    corrected, spun = results.corrected, results.spun
+    z_mm = {part.name: part.z for part in results.job.bolted}
+    crank = corrected.crank.plan.residual - corrected.crank.before
+    moment = (spun.stacks[-1].unbalance + crank) @ spun.bearings_mm
+    moment += sum((d.plan.residual - d.before) * z_mm[d.name] for d in corrected.discs)
+    shown = [plane.unbalance for plane in expected(results)[-1].planes]
+    assert np.dot(shown, spun.machine.planes_mm) == pytest.approx(moment)
+
+
+def test_holes_recorded_since_the_last_spin_are_taken_off():
+    entry = '\n[[drilled]]\npart = "{}"\nangle = {}\ndiameter = "{} mm"\ndepth = "{} mm"\n'
+    text = EXAMPLES["flat-four"]
+    rim = float(radial_hole(9.0, 10.0, surface_radius_mm=78.0).unbalance_gmm)
+    results = Results(read_text(text + entry.format("W5", 90, 9, 10)))
+    alone, *_, whole = expected(results)
+    spun, discs = results.spun, results.corrected.discs
+    planned = sum(d.plan.residual - d.before for d in discs)
+    assert (alone.after, whole.after) == ("the holes recorded", "all that is planned")
+    assert resultant(alone.planes) == pytest.approx(np.sum(spun.stacks[0].unbalance) - 1j * rim)
+    there = np.sum(spun.stacks[-1].unbalance) - 1j * rim + planned
+    assert resultant(whole.planes) == pytest.approx(there)
+
+    circle = complex(vector(float(axial_hole(8.0, 6.0, radius_mm=112.0).unbalance_gmm), 64.0))
+    results = Results(read_text(text + entry.format("flywheel", 64, 8, 6)))
+    alone, *_, whole = expected(results)
+    crank, cover = results.corrected.crank, results.corrected.discs[1]
+    left = np.sum(crank.plan.residual)
+    assert resultant(alone.planes) == pytest.approx(left)  # the wheel's hole is not on it
+    change = np.sum(crank.plan.residual - crank.before) + cover.plan.residual - cover.before
+    there = np.sum(spun.stacks[-1].unbalance) - circle + change
+    assert resultant(whole.planes) == pytest.approx(there)
+
+
+def test_a_crank_that_is_left_alone_shows_what_it_showed():
+    results = results_of("flat-four", ('grade = "G 6.3"', 'grade = "G 630"'))
+    spin = expected(results)[0]
+    assert spin.after == ""
+    assert resultant(spin.planes) == pytest.approx(np.sum(results.spun.stacks[0].unbalance))
+
+
+def test_planes_may_be_written_from_the_flywheel_to_the_nose():
+    left, right = '  { name = "left", z = "30 mm" },\n', '  { name = "right", z = "240 mm" },\n'
+    one, other = results_of("flat-four"), results_of("flat-four", (left + right, right + left))
+    assert [plane.plane for plane in expected(other)[0].planes] == ["right", "left"]
+    for spin, again in zip(expected(one), expected(other), strict=True):
+        for plane, same in zip(spin.planes, reversed(again.planes), strict=True):
+            assert same.unbalance == pytest.approx(plane.unbalance)
+            assert (same.plane, same.amount) == (plane.plane, pytest.approx(plane.amount))
+            assert same.degrees == pytest.approx(plane.degrees)
 
 
 def test_a_machine_that_was_found_is_told_in_its_own_unit():

@@ -14,6 +14,7 @@ from balance.metal.recorded import (
     PlannedToRecord,
     compare_hole,
     hole_text,
+    planned_of,
     planned_to_record,
     recorded_since,
 )
@@ -51,6 +52,8 @@ def planned():
         (hole(angle=316.0), 1, "3 deg off its 313 deg"),
         (hole("W8", 359.0, depth=12.0), 2, "3 deg off its 2 deg, to the first cut"),
         (hole("W8", 2.0, depth=13.5), 2, "between the first cut and its full depth"),
+        (hole(depth=17.54), 1, "as planned"),  # depths are told to a tenth
+        (hole("W8", 2.0, depth=12.04), 2, "to the first cut"),
         (hole("W8", 2.0, depth=15.0), 2, "as planned"),
         (hole("flywheel", 64.0, 8.0, 6.0), 3, "as planned"),
     ],
@@ -77,6 +80,8 @@ def test_what_deeper_or_shorter_amounts_to_is_the_metal_of_a_full_cylinder():
         (hole(angle=47.0), "that is the angle of hole 1 counted the other way"),
         (hole(angle=133.0), "that is half a turn off hole 1"),
         (hole("W8", 313.0), "hole 1 is at that angle, but in W3"),
+        (hole("W8", 133.0), ""),  # half a turn or the other way count in one part only
+        (hole("W8", 47.0), ""),
         (hole("W8", 64.0), "hole 3 is at that angle, but in flywheel"),
         (hole(angle=47.0, diameter=8.0), "that is the angle of hole 1 counted the other way"),
         (hole(depth=18.6), ""),  # more than a millimetre too deep
@@ -128,6 +133,14 @@ def test_a_first_cut_and_its_full_depth_are_one_hole_and_a_stray_one_ends_the_pl
     since = recorded_since(job, SPUN, planned)
     assert [found.planned is None for found in since.holes] == [False, True]
     assert [each.part for each in since.to_come] == [disc.name for disc in JOB.bolted]
+
+
+def test_first_cuts_are_recorded_at_their_own_depth():
+    crank = correct_job(JOB, SPUN).crank
+    cuts = [hole.depth_mm - 2.0 for hole in crank.plan.holes]
+    told = planned_of(crank.plan, crank.marks, cuts)
+    assert [each.first_mm for each in told] == cuts
+    assert [each.depth_mm for each in told] == [hole.depth_mm for hole in crank.plan.holes]
 
 
 def test_the_metal_of_one_hole_is_that_of_its_shape():

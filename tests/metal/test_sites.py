@@ -27,8 +27,9 @@ CASES = {
         "step": 45.0,
     },
     "one angle": {"span": 0.0},
-    "old holes at both ends": {
-        "holes": (DrilledHole(-30.0, 8.0, 9.0), DrilledHole(54.0, 8.0, 9.0))
+    "old holes near both ends": {  # 10 degrees from the ends: small holes fit there, wide do not
+        "holes": (DrilledHole(-22.0, 8.0, 9.0), DrilledHole(42.0, 8.0, 9.0)),
+        "step": 6.0,
     },
 }
 
