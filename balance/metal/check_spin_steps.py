@@ -263,7 +263,7 @@ def _never_told(bare: _Bare, places: Sequence[CheckPlace]) -> set[str]:
 def _of_plan(corrected: Corrected) -> Iterator[CheckPlace]:
     crank = corrected.crank
     holes = [(n, 0, hole.counterweight, hole.degrees) for n, hole in crank.numbered]
-    slugs = [(0, n, s.counterweight, s.degrees) for n, s in enumerate(crank.plan.slugs, 1)]
+    slugs = [(0, n, s.counterweight, s.degrees) for n, s in crank.numbered_slugs]
     for hole, slug, index, degrees in slugs or holes:  # with slugs in, the holes are planned anew
         weight, angle = crank.counterweights[index], round(float(fold(degrees)), 1)
         yield CheckPlace(crank.marks[index], angle, weight.radius_mm, weight.z_mm, 1.0, hole, slug)

@@ -23,7 +23,14 @@ from balance.metal.guards import practice_warnings
 from balance.metal.held import held_disc, held_plan, why_held
 from balance.metal.holes import DrilledHole
 from balance.metal.needs import lacks_for_correct
-from balance.metal.planning import Counterweight, Plan, PlannedHole, SlugChoice, plan
+from balance.metal.planning import (
+    Counterweight,
+    Plan,
+    PlannedHole,
+    PlannedSlug,
+    SlugChoice,
+    plan,
+)
 from balance.metal.slugs import slug_force_n
 from balance.metal.staging import Stage, stage
 from balance.spin.steps import PartUnbalance, Spun, holes_since
@@ -59,6 +66,11 @@ class CrankCorrection:
     def numbered(self) -> tuple[tuple[int, PlannedHole], ...]:
         """The holes with their numbers, from 1 in the order of the plan."""
         return tuple(enumerate(self.plan.holes, 1))
+
+    @property
+    def numbered_slugs(self) -> tuple[tuple[int, PlannedSlug], ...]:
+        """The slugs with theirs, from 1 as well: on paper they are S1, S2, ..."""
+        return tuple(enumerate(self.plan.slugs, 1))
 
 
 @dataclass(frozen=True)

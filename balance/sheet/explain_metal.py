@@ -50,7 +50,7 @@ def _crank(results: Results, done: CrankCorrection) -> Iterator[Line]:
         yield from explain_depth(results, who, number, (hole.diameter_mm, hole.depth_mm), names)
         yield from _hole(who, hole, None if at is None else old[at].depth_mm, density, names)
         yield from _takes(results, who, hole, names)
-    for number, slug in enumerate(done.plan.slugs, 1):
+    for number, slug in done.numbered_slugs:
         yield from _slug(number, slug, done)
         yield from explain_slug_place(number, slug, done)
     yield from _left(results, done)

@@ -125,8 +125,7 @@ def explain_pull(results: Results, corrected: Corrected) -> Iterator[Line]:
     done, speed = corrected.crank, results.job.targets.service_speed
     if speed is None:
         return
-    slugs = zip(done.plan.slugs, corrected.slug_pull_n, strict=True)
-    for number, (slug, pull_n) in enumerate(slugs, 1):
+    for (number, slug), pull_n in zip(done.numbered_slugs, corrected.slug_pull_n, strict=True):
         choice, rim = slug.choice, done.counterweights[slug.counterweight].radius_mm
         wall, deep = choice.wall_mm, choice.bore_depth_mm
         radius = f"({plain(rim)} - {plain(wall)} - {plain(choice.diameter_mm)} / 2)"

@@ -151,7 +151,7 @@ def slugs_in(correction: CrankCorrection, index: int) -> list[SlugMark]:
     rim = correction.counterweights[index].radius_mm
     point = correction.plan.task.rules.point_degrees
     marks = []
-    for number, slug in enumerate(correction.plan.slugs, start=1):
+    for number, slug in correction.numbered_slugs:
         if slug.counterweight != index:
             continue
         one, bore = slug.choice, None

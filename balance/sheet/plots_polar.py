@@ -175,7 +175,7 @@ def _work(correction: Correction) -> list[_Step]:
     places = [weight.z_mm for weight in correction.counterweights]
     slugs = [
         _Step(f"S{n}", s.degrees, s.net_unbalance_gmm, places[s.counterweight])
-        for n, s in enumerate(correction.plan.slugs, start=1)
+        for n, s in correction.numbered_slugs
     ]
     holes = [
         _Step(str(n), h.degrees, -h.unbalance_gmm, places[h.counterweight])

@@ -147,7 +147,7 @@ def work_section(results: Results) -> tuple[Block, ...]:
 
 def _planned_holes(results: Results) -> Iterator[str]:
     crank, sizes = results.corrected.crank, results.job.drills.sizes
-    for n, slug in enumerate(crank.plan.slugs, start=1):
+    for n, slug in crank.numbered_slugs:
         choice = slug.choice
         yield (
             f"{clean(crank.marks[slug.counterweight])}, slug S{n}: {angle_text(slug.degrees)}, "

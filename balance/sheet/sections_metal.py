@@ -90,7 +90,7 @@ def _slug_table(results: Results) -> Iterator[Block]:
         "Fit all slugs before any hole of the crank, weigh each, spin, and make this sheet again: "
         "bore and slug never come out quite as reckoned.",
     )
-    rows = tuple(_slug_row(results, f"S{n}", slug) for n, slug in enumerate(slugs, start=1))
+    rows = tuple(_slug_row(results, f"S{n}", slug) for n, slug in correction.numbered_slugs)
     columns = (
         Column("slug"),
         Column("in"),

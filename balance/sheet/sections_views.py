@@ -1,6 +1,6 @@
 """The drawings of a job's counterweights and discs, with what they show in words."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from typing import Any
 
 from balance.metal.planning import Counterweight, PlannedSlug
@@ -80,9 +80,12 @@ def _web(results: Results, index: int, size: tuple[Sector, float], *, done: bool
     (sector, scale), correction = size, results.corrected.crank
     weight, mark = correction.counterweights[index], clean(correction.marks[index])
     waits = correction.plan.slugs and not done  # its holes are planned anew after the slugs
-    new = [] if waits else _numbered(correction.plan.holes, index)
+    planned = () if waits else correction.numbered
+    new = [(str(n), hole) for n, hole in planned if hole.counterweight == index]
     slugs = [
-        _drawn_slug(f"S{n}", slug, weight) for n, slug in _numbered(correction.plan.slugs, index)
+        _drawn_slug(f"S{n}", slug, weight)
+        for n, slug in correction.numbered_slugs
+        if slug.counterweight == index
     ]
     holes = [_drawn("", old, results) for old in weight.holes]
     holes += [_drawn(label, hole, results) for label, hole in new]
@@ -113,11 +116,6 @@ def _drawn_slug(label: str, slug: PlannedSlug, weight: Counterweight) -> DrawnSl
     size = (float(fold(slug.degrees)), choice.diameter_mm, choice.length_mm)
     middle = choice.middle_mm(weight.radius_mm)
     return DrawnSlug(label, *size, middle, along_crank=choice.bore_depth_mm is None)
-
-
-def _numbered(pieces: Sequence[Any], index: int) -> list[tuple[str, Any]]:
-    """Return the holes or slugs of one counterweight with their numbers in the plan."""
-    return [(str(n), p) for n, p in enumerate(pieces, start=1) if p.counterweight == index]
 
 
 def _hole_words(label: str, hole: Any, results: Results) -> str:

@@ -16,6 +16,7 @@ from balance.engine.steps import bobweight_job, shake_job
 from balance.errors import InputError
 from balance.job.load import read_job
 from balance.metal.discs import DiscPlan
+from balance.metal.planning import PlannedSlug, SlugChoice
 from balance.metal.shapes import DrilledHole
 from balance.metal.staging import FirstCut
 from balance.metal.steps import correct_job
@@ -233,16 +234,8 @@ def test_end_views_keep_one_scale_and_draw_the_sector(jobs):
 def test_old_holes_slugs_and_drill_names_are_drawn(jobs):
     crank = jobs["v-twin"].corrected.crank
     old = replace(crank.counterweights[0], holes=(DrilledHole(120.0, 10.0, 12.0),))
-    across = SimpleNamespace(
-        counterweight=0, degrees=100.0, net_unbalance_gmm=500.0,
-        choice=SimpleNamespace(diameter_mm=20.0, length_mm=22.0, density_g_cm3=18.0,
-                               bore_depth_mm=None, wall_mm=4.0),
-    )  # fmt: skip
-    radial = SimpleNamespace(
-        counterweight=1, degrees=200.0, net_unbalance_gmm=400.0,
-        choice=SimpleNamespace(diameter_mm=16.0, length_mm=15.0, density_g_cm3=18.0,
-                               bore_depth_mm=20.0, wall_mm=4.0),
-    )  # fmt: skip
+    across = PlannedSlug(SlugChoice(20.0, 22.0, 18.0, wall_mm=4.0), 100.0, 0, 500.0)
+    radial = PlannedSlug(SlugChoice(16.0, 15.0, 18.0, bore_depth_mm=20.0), 200.0, 1, 400.0)
     full = replace(
         crank,
         counterweights=(old, crank.counterweights[1]),
