@@ -5,12 +5,14 @@ from collections.abc import Iterator, Sequence
 from functools import partial
 
 from balance.job.readings import wanted_weighings
+from balance.parts.alone import pistons_alone
 from balance.parts.finished import CutPart
 from balance.parts.matching import SetCuts
 from balance.parts.rods import RodEnds
 from balance.parts.steps import FinishedSet, Matched
-from balance.parts.weigh_steps import finished_weights
+from balance.parts.weigh_steps import finished_weights, first_weights
 from balance.parts.weighing import Weight, average
+from balance.sheet.explain_alone import explain_alone
 from balance.sheet.explain_ways import explain_ways
 from balance.sheet.results import Results
 from balance.sheet.working_line import PRACTICE, Line, num, plain, scalar, total
@@ -31,7 +33,12 @@ _Weights = dict[tuple[str, str], Weight]
 
 
 def explain_parts(results: Results) -> Iterator[Line]:
-    """Yield the working from the readings of the scale to matched sets."""
+    """Yield the working from the readings of the scale to matched sets, or to pistons alone."""
+    if alone := pistons_alone(results.job):
+        for entry, weight in first_weights(results.job):
+            yield _mean((entry.part, entry.what), entry.readings_g, weight)
+        yield from explain_alone(alone, results.job.scale.resolution)
+        return
     bench = results.matched.bench
     readings = {
         (wanted.part, wanted.what): wanted.readings_g

@@ -19,16 +19,18 @@ import pytest
 import cli
 from balance.errors import InputError
 from balance.job.load import read_text
+from balance.parts.alone import pistons_alone
 from balance.sheet import steps_of_working
 from balance.sheet.results import Results
 from balance.sheet.steps_of_working import answer
 from balance.sheet.working_line import Line
+from cli.show_parts import show_alone
 
 JOBS = ("flat-four", "v8", "v-twin", "flat-four, a part cut too far")
 # Screens that are shown with more than the results of a job: looked at one by one elsewhere.
 WITH_MORE = {
-    "show_drillings", "show_proof", "show_recorded_check", "show_reports", "show_stack",
-    "show_working",
+    "show_alone", "show_drillings", "show_proof", "show_recorded_check", "show_reports",
+    "show_stack", "show_working",
 }  # fmt: skip
 _UNITS = "%|g mm|oz in|mm|deg|kN|Nm|N|rpm|in|g"
 _PRINTED = re.compile(
@@ -109,6 +111,34 @@ def test_every_printed_number_can_be_asked(
     missed = [number for number in dict.fromkeys(asked) if not explained(results, number)]
     assert len(asked) > 75
     assert sum(number not in missed for number in asked) / len(asked) >= EXPLAINED, missed
+
+
+@pytest.mark.parametrize("lose", ["", 'can_lose = "0.3 g"'])
+def test_pistons_by_themselves_can_be_asked(
+    lose: str, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("COLUMNS", "80")
+    weights = {"P1": "420.31", "P2": "422.04", "P3": "420.84", "P4": "420.6"}
+    pistons = "".join(
+        f'[[parts.pistons]]\nmark = "{mark}"\nweight = "{grams} g"\n{lose}\n'
+        for mark, grams in weights.items()
+    )
+    results = Results(
+        read_text(
+            'format = 1\njob = {name = "pistons"}\nscale = {resolution = "0.1 g"}\n'
+            'targets = {match_tolerance = "0.5 g"}\n'
+            'engine = {layout = "inline-4", stroke = "?", rod_length = "?", bore_spacing = "?"}\n'
+            + pistons
+        )
+    )
+    alone = pistons_alone(results.job)
+    assert alone is not None
+    show_alone(results.job, alone)
+    said = capsys.readouterr().out
+    assert ("NOT ENOUGH" in said) == bool(lose)
+    asked = printed_numbers(said)
+    assert len(asked) > 10
+    assert [number for number in asked if not explained(results, number)] == []
 
 
 def explained(results: Results, number: str) -> bool:
