@@ -11,6 +11,7 @@ from balance.engine.bobweights import Bobweight
 from balance.errors import InputError
 from balance.job.model import Job
 from balance.metal.drilled_holes import taken_between
+from balance.spin.check_spin import REACH
 from balance.spin.history import Check, CorrectionStep, Learned, check_step, learn
 from balance.spin.planes import transfer
 from balance.spin.steps import StackReading, stack_states
@@ -20,9 +21,6 @@ from balance.vectors import degrees, turn
 __all__ = ["CheckedStep", "History", "history_job"]
 
 Complex = NDArray[np.complex128]
-
-# Standard uncertainties that one spin in a thousand exceeds in the plane: sqrt(-2 ln 0.001).
-_BY_CHANCE = 3.72
 
 
 @dataclass(frozen=True)
@@ -62,7 +60,7 @@ class History:
         spin in twenty disagrees by chance; one in a thousand is taken for a mistake.
         """
         crank = [step.check for step in self.steps if step.on == ("crank",)]
-        if not crank or np.all(np.abs(crank[-1].difference) <= _BY_CHANCE * crank[-1].u_gmm):
+        if not crank or np.all(np.abs(crank[-1].difference) <= REACH * crank[-1].u_gmm):
             return ""
         return crank[-1].message
 

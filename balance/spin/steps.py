@@ -15,12 +15,12 @@ from balance.job.appended import SpinPage
 from balance.job.model import BoltedPage, CrankPage, Job, MachinePage
 from balance.spin.doubt import BobweightDoubt, bobweight_doubt, doubt_onto
 from balance.spin.machine import Machine, to_crank
-from balance.spin.machine_page import displayed, u_shown
+from balance.spin.machine_page import displayed, u_of_mean, u_shown
 from balance.spin.planes import transfer
 from balance.spin.proof_steps import is_proven, machine_job
 from balance.spin.slips import bobweight_doubt_text, grade_doubt, same_crank
 from balance.spin.stack import mounting
-from balance.spin.states import alike_spins, state_of
+from balance.spin.states import alike_spins, part_of, state_of
 from balance.spin.tolerance import allocate, judge, permissible
 from balance.units import show
 from balance.vectors import vector
@@ -191,11 +191,9 @@ def holes_since(job: Job, spun: Spun) -> dict[str, int]:
     >>> holes_since(job, spin_job(job))
     {}
     """
-    bolted = {part.name for part in job.bolted}
     counts = {
         part.name: sum(
-            hole.part == part.name or (part.name == "crank" and hole.part not in bolted)
-            for hole in job.standing_holes(part.drilled)
+            part_of(job, hole.part) == part.name for hole in job.standing_holes(part.drilled)
         )
         for part in spun.parts
     }
@@ -244,6 +242,20 @@ def _bench(job: Job, bobweights: Sequence[Bobweight]) -> _Bench:
 
 
 def lacks_for_spin(job: Job) -> Iterator[str]:
+    """Yield what must be measured or written in a job before anything can be made of its spins.
+
+    Parameters
+    ----------
+    job : Job
+        As read from its file.
+
+    Examples
+    --------
+    >>> from importlib.resources import files
+    >>> from balance.job.load import read_job
+    >>> list(lacks_for_spin(read_job(files("cli.examples") / "flat-four.toml")))
+    []
+    """
     targets = job.targets
     if job.crank is None:
         yield "a [crank] table with mass and bearings"
@@ -294,15 +306,11 @@ def _u_mean(bench: _Bench, alike: list[SpinPage], each: Complex, shown: Complex)
 
     Spins of the same metal that contradict each other are not averaged: one of them is wrong.
     """
-    stated, count = u_shown(bench.page, shown), len(alike)
-    if count == 1:
-        return stated
     apart = np.abs(each - shown)
-    if np.any(apart > _APART * stated + _LEAST_APART_GMM):
+    if np.any(apart > _APART * u_shown(bench.page, shown) + _LEAST_APART_GMM):
         message = _contradiction(bench.job, alike, apart.max(axis=1))
         raise JobFileError(message, path=bench.job.source, key="spins")
-    scatter = np.sqrt((apart**2).sum(axis=0) / (2 * (count - 1)))
-    return np.asarray(np.maximum(stated, scatter) / np.sqrt(count))
+    return u_of_mean(bench.page, each)
 
 
 def _contradiction(job: Job, alike: list[SpinPage], apart_gmm: Real) -> str:
