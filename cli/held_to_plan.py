@@ -91,10 +91,12 @@ def _held(job: Job, hole: DrilledPage, spun: Spun, corrected: Corrected) -> Held
 def _other_way(job: Job, hole: DrilledPage, corrected: Corrected) -> str:
     """Return which hole of another way it is that ``heavyspot correct --others`` shows."""
     from balance.metal.recorded import compare_hole, planned_of
-    from balance.metal.variants import alternatives
+    from balance.metal.variants import ASKED_S, alternatives
 
     made = corrected.crank.plan
-    for other in alternatives(made) if made.holes and not made.slugs else ():
+    if not made.holes or made.slugs:
+        return ""
+    for other in alternatives(made, time_limit_s=ASKED_S):
         found: Compared = compare_hole(job, hole, planned_of(other.plan, corrected.crank.marks))
         if found.planned is not None:
             return f"hole {found.planned.number} of another way ({other.kind}), {found.words}"

@@ -10,8 +10,9 @@ from balance.errors import InputError, one_positive
 from balance.metal._task import Task
 from balance.metal.planning import Plan, make
 
-__all__ = ["Alternative", "alternatives"]
+__all__ = ["ASKED_S", "Alternative", "alternatives"]
 
+ASKED_S = 30.0  # who asks for other ways waits for them; the plan itself comes sooner
 _MORE_HOLES = 2  # a shallower plan may take this many holes more
 _SHARE = 1 / 3  # of the time left for one trial
 _SHALLOWER = (0.5, 0.65, 0.8)  # of the deepest hole

@@ -134,7 +134,9 @@ class Results:
     @cached_property
     def others(self) -> tuple[Alternative, ...]:
         """Other good plans for the crank, that differ in kind."""
-        from balance.metal.variants import alternatives
+        from balance.metal.variants import ASKED_S, alternatives
 
         made = self.corrected.crank.plan
-        return alternatives(made) if made.feasible and made.holes and not made.slugs else ()
+        if not (made.feasible and made.holes) or made.slugs:
+            return ()
+        return alternatives(made, time_limit_s=ASKED_S)

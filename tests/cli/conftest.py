@@ -40,9 +40,12 @@ def heavyspot(
 
 
 @pytest.fixture
-def example(tmp_path: Path) -> Callable[[str], Path]:
+def example(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[[str], Path]:
+    """Copy an example into a folder of its own and work there: a path as short as at the bench."""
+    monkeypatch.chdir(tmp_path)
+
     def copy(name: str) -> Path:
-        path = tmp_path / f"{name}.toml"
+        path = Path(f"{name}.toml")
         path.write_bytes((files("cli.examples") / path.name).read_bytes())
         return path
 

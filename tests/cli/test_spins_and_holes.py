@@ -305,10 +305,10 @@ def test_the_holes_of_a_plan_are_known_one_after_the_other(
     heavyspot: Callable, example: Callable
 ) -> None:
     path = example("v-twin")
-    first = heavyspot("drilled", path, "W1", "202", "1/2 in", "9.5").out.replace("\n", " ")
+    first = " ".join(heavyspot("drilled", path, "W1", "202", "1/2 in", "9.5").out.split())
     assert ": hole 1 of the plan, 1 deg off its 201 deg, 0.5 mm deeper than planned: 0." in first
     assert "Next: drill and record hole 2 of the plan" in first
-    second = heavyspot("drilled", path, "W2", "160", "12 mm", "8").out.replace("\n", " ")
+    second = " ".join(heavyspot("drilled", path, "W2", "160", "12 mm", "8").out.split())
     assert ": hole 2 of the plan, as planned." in second
     assert "Next: spin again and enter it" in second
 
