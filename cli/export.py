@@ -52,7 +52,7 @@ def _results(job: "Job") -> tuple[dict[str, list[dict[str, object]]], list[str]]
     results = Results(job)
     found: dict[str, list[dict[str, object]]] = {}
     lacking: list[str] = []
-    for name, make in (("sets", _sets), ("unbalance", _unbalance)):
+    for name, make in (("sets", _sets), ("cuts", _cuts), ("unbalance", _unbalance)):
         try:
             found[name] = list(make(results))
         except HeavyspotError as wrong:
@@ -61,10 +61,30 @@ def _results(job: "Job") -> tuple[dict[str, list[dict[str, object]]], list[str]]
 
 
 def _sets(results: "Results") -> "Iterator[dict[str, object]]":
-    from dataclasses import asdict
+    from dataclasses import fields
 
     for number, made in enumerate(results.matched.sets, 1):
-        yield {"set": number, **asdict(made)}
+        names = (field.name for field in fields(made) if field.name != "cut_parts")
+        yield {"set": number, **{name: _milligrams(getattr(made, name)) for name in names}}
+
+
+def _cuts(results: "Results") -> "Iterator[dict[str, object]]":
+    for number, made in enumerate(results.matched.sets, 1):
+        for part in made.cut_parts:
+            yield {
+                "set": number,
+                "part": part.mark,
+                "what": part.what,
+                "before_g": _milligrams(part.before_g),
+                "cut_g": _milligrams(part.cut_g),
+                "stop_g": _milligrams(part.stop_g),
+                "finished_g": _milligrams(part.finished_g),
+            }
+
+
+def _milligrams(value: object) -> object:
+    """Return grams to the milligram, finer than any scale of the trade; text as it is."""
+    return round(value, 3) if isinstance(value, float) else value
 
 
 def _unbalance(results: "Results") -> "Iterator[dict[str, object]]":

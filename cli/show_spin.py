@@ -154,14 +154,24 @@ def _limits(results: Results) -> None:
         for z, limit in zip(part.planes_mm, part.permissible_gmm, strict=True):
             say(f"{part.name}, plane {z:g} mm: {_in_words(results, part, float(limit))}.")
         if part.mounting_gmm:
-            say(
-                f"{part.name}: run-out and clearance of its seat amount to "
-                f"{gmm(part.mounting_gmm)} g mm, of which {gmm(part.refit_gmm)} g mm may change at "
-                "every refit; below that nothing is worth chasing."
-            )
+            say(_seat(part))
     remark = amplification(spun.machine.planes_mm, spun.bearings_mm).remark
     if remark and len(spun.machine.planes_mm) > 1:
         say(f"WARNING {remark}.")
+
+
+def _seat(part: PartUnbalance) -> str:
+    """Say what a part's seat amounts to, and what of it a refit may change."""
+    if not part.refit_gmm:
+        return (
+            f"{part.name}: run-out of its seat amounts to {gmm(part.mounting_gmm)} g mm; what its "
+            "clearance lets a refit change is not known. Below that nothing is worth chasing."
+        )
+    return (
+        f"{part.name}: run-out and clearance of its seat amount to {gmm(part.mounting_gmm)} g mm, "
+        f"of which {gmm(part.refit_gmm)} g mm may change at every refit; below that nothing is "
+        "worth chasing."
+    )
 
 
 def _in_words(results: Results, part: PartUnbalance, limit: float) -> str:

@@ -173,7 +173,14 @@ def test_every_table_comes_out_and_the_parts_go_in_again(
     said = heavyspot("export", path, "--out", tmp_path / "out")
     assert said.code == 0
     made = {file.name for file in (tmp_path / "out").iterdir()}
-    assert {"parts.csv", "spins.csv", "counterweights.csv", "sets.csv", "unbalance.csv"} <= made
+    assert {
+        "parts.csv",
+        "spins.csv",
+        "counterweights.csv",
+        "sets.csv",
+        "cuts.csv",
+        "unbalance.csv",
+    } <= made
     spins = (tmp_path / "out" / "spins.csv").read_text("utf-8-sig")
     rows = list(csv.DictReader(StringIO(spins)))
     spun = read_job(path).spins
