@@ -21,6 +21,7 @@ from numpy.typing import NDArray
 
 from balance.metal._sites import Site, as_real, lattice, share_of
 from balance.metal._task import Task
+from balance.units import show
 from balance.vectors import degrees, fold
 
 __all__ = [
@@ -223,7 +224,8 @@ def _wrapped(
 def in_words(certificate: Certificate, task: Task) -> str:
     """Return the reason why no number of holes can do it."""
     places = " and ".join(
-        f"{abs(part):.0f} g mm at {float(degrees(part)):.0f} degrees in the plane at {z:g} mm"
+        f"{show(float(abs(part)), 'unbalance', 'g mm')} at {float(degrees(part)):.0f} degrees in "
+        f"the plane at {z:g} mm"
         for part, z in zip(certificate.missing_gmm, task.rules.planes_mm, strict=True)
         if abs(part) >= _TOLD * certificate.short_gmm
     )

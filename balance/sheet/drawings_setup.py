@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from balance.sheet.blocks import clean
 from balance.sheet.svg import GREY, INK, PALE, Drawing, at, svg, words
+from balance.units import show
 
 __all__ = ["Bar", "angle_drawing", "bars_drawing"]
 
@@ -119,7 +120,7 @@ def bars_drawing(bars: Sequence[Bar], *, width_mm: float = 150) -> Drawing:
         pieces += [] if bar.later_gmm is None else [(bar.later_gmm, bar.what, "#444")]
         for k, (gmm, what, fill) in enumerate(pieces):
             body.append(_bar(start, top + 3.6 * k, gmm * unit, fill))
-            label = f"{what} {gmm:.0f} g mm"
+            label = f"{what} {show(gmm, 'unbalance', 'g mm')}"
             body.append(_label(start + gmm * unit, limit, top + 3.6 * k, label))
         body.append(
             f'<line x1="{limit:.2f}" x2="{limit:.2f}" y1="{top - 0.8:.2f}" y2="{top + 7.6:.2f}" '

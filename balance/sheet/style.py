@@ -12,6 +12,8 @@ import matplotlib as mpl
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
+from balance.sheet.wording import gmm_text
+
 __all__ = [
     "BLUE",
     "GREY",
@@ -137,4 +139,4 @@ def amount_text(gmm: float) -> str:
     >>> amount_text(409.13), amount_text(20.389)
     ('409 g mm', '20.4 g mm')
     """
-    return f"{gmm:.0f} g mm" if abs(gmm) >= 99.95 else f"{gmm:.1f} g mm"
+    return f"{gmm_text(gmm)} g mm"

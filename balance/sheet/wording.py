@@ -48,12 +48,16 @@ def angle_text(angle_degrees: float) -> str:
 def gmm_text(gmm: float) -> str:
     """Return an unbalance [g mm] without its unit: whole numbers, a decimal below one hundred.
 
+    Below one it has two figures, so that a small limit is never written as none.
+
     Examples
     --------
-    >>> gmm_text(408.9), gmm_text(23.67)
-    ('409', '23.7')
+    >>> gmm_text(408.9), gmm_text(23.67), gmm_text(0.0432), gmm_text(0.0)
+    ('409', '23.7', '0.043', '0.0')
     """
-    return f"{gmm:.0f}" if gmm >= 99.95 else f"{gmm:.1f}"
+    if 0 < abs(gmm) < 1:
+        return show(gmm, "unbalance", "g mm").removesuffix(" g mm")
+    return f"{gmm:.0f}" if abs(gmm) >= 99.95 else f"{gmm:.1f}"
 
 
 def both_units(gmm: float) -> str:
