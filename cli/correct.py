@@ -20,6 +20,12 @@ def correct(
         int | None,
         typer.Option(min=1, metavar="N", help="Judge the plan by so many virtual drillings."),
     ] = None,
+    sure: Annotated[
+        bool,
+        typer.Option(
+            "--sure", help="Plan on though the last spin contradicts the holes: they were measured."
+        ),
+    ] = False,
 ) -> int:
     """Plan the holes and slugs that bring every part inside its limit."""
     from balance.errors import InputError
@@ -34,13 +40,13 @@ def correct(
     results = Results(read_job(job))
     with busy("planning the holes ..."):
         _ = results.others if others else results.corrected
-    if drillings and "crank" not in results.corrected.waiting:
+    stopped = results.check_spin.contradiction or (results.history.unexplained and not sure)
+    if drillings and not stopped and "crank" not in results.corrected.waiting:
         return _drill(results, drillings, command=f"heavyspot correct {job}", json=json)
     if json:
-        print_json(correction_for_programs(results, others=others))
+        print_json(correction_for_programs(results, others=others, sure=sure))
     else:
-        show_correction(results, others=others)
-    stopped = results.history.unexplained or results.check_spin.contradiction
+        show_correction(results, others=others, sure=sure)
     return 0 if results.corrected.feasible and not stopped else 1
 
 

@@ -13,8 +13,12 @@ from cli.show_check_spin import next_of_check, show_check_spin, show_recorded_ch
 from cli.spin_first import crank_by_holes, disc_by_holes, since_last_spin, spin_first
 
 
-def show_correction(results: Results, *, others: bool = False) -> None:
-    """Print every hole: where, which drill, how deep; then what is left and the cautions."""
+def show_correction(results: Results, *, others: bool = False, sure: bool = False) -> None:
+    """Print every hole: where, which drill, how deep; then what is left and the cautions.
+
+    While the last spin contradicts the holes nothing is printed to drill by, unless it is
+    ``sure`` that every hole was measured.
+    """
     title("Correction", results.job)
     recorded = since_last_spin(results)
     if recorded is not None:
@@ -24,6 +28,9 @@ def show_correction(results: Results, *, others: bool = False) -> None:
         next_step(next_of_check(results.check_spin))
         return
     _doubts(results)
+    if results.history.unexplained and not sure:
+        next_step(STOPPED)
+        return
     corrected = results.corrected
     if "crank" in corrected.waiting:
         crank_by_holes(results, corrected.crank)
@@ -57,8 +64,10 @@ def _doubts(results: Results) -> None:
         say(f"WARNING {sentence(doubt)}")
     if said := results.history.unexplained:
         say(
-            f"STOP: {said}. Measure the holes and record what you measure before anything is cut;",
-            "what follows takes the recorded holes as true.",
+            f"STOP: {said}. Look at the crank: is anything still stuck on, is every recorded hole",
+            "there, where and as deep as recorded? Record what you measure, or take back what is",
+            "not so (heavyspot drilled or spin with --undo), and spin again. If every hole was",
+            "measured and is as recorded: heavyspot correct with --sure plans on.",
         )
 
 
@@ -67,8 +76,6 @@ STOPPED = "clear up what the last spin says against the holes; drill nothing bef
 
 def _next(results: Results) -> str:
     corrected = results.corrected
-    if results.history.unexplained:
-        return STOPPED
     if corrected.waiting:
         return f"spin again and enter it: heavyspot spin {results.job.source} --add."
     if asked := next_of_check(results.check_spin):

@@ -10,8 +10,9 @@ from numpy.typing import NDArray
 from balance.engine.bobweights import Bobweight
 from balance.errors import InputError
 from balance.job.model import Job
-from balance.metal.drilled_holes import taken_between
-from balance.spin.check_spin import REACH
+from balance.metal.drilled_holes import holes_in, merged, taken_between, taken_by
+from balance.spin.check_spin import REACH, putty_gmm
+from balance.spin.check_spin_steps import putty_of
 from balance.spin.history import Check, CorrectionStep, Learned, check_step, learn
 from balance.spin.planes import transfer
 from balance.spin.steps import StackReading, stack_states
@@ -100,9 +101,29 @@ def _steps(job: Job, bobweights: Sequence[Bobweight]) -> Iterator[CheckedStep]:
             move = _move(job, before, after)
             u = _u(before, after)
             fitted = dict(_unrecorded(job, move))
-            check = check_step(move, u_reading_gmm=u, fitted=fitted)
+            other = dict(_otherwise(job, move, before, after))
+            check = check_step(move, u_reading_gmm=u, alternatives=other, fitted=fitted)
             missing = bool(check.explanations) and check.explanations[0].text in fitted
             yield CheckedStep(on, before, after, check, missing)
+
+
+def _otherwise(
+    job: Job, move: CorrectionStep, before: StackReading, after: StackReading
+) -> Iterator[tuple[str, Complex]]:
+    """Yield what would have changed with one recorded hole not drilled, or with putty still on."""
+    parts = _parts(job, before.on)
+    first = [hole for part in parts for hole in holes_in(job, part, before.drilled)]
+    entered = job.standing_holes(before.drilled, after.drilled)
+    new = [hole for hole in entered if hole.part in parts]
+    for hole in new if len(new) > 1 else ():  # of one hole alone the check itself knows
+        rest = [other for other in new if other is not hole]
+        more = taken_by(job, merged([*first, *new])) - taken_by(job, merged([*first, *rest]))
+        place = f"{hole.part} at {hole.angle:g} degrees"
+        yield f"the hole recorded in {place} was not drilled", move.correction + more
+    if job.check_spins and job.crank is not None:
+        putty = [putty_of(job, stuck) for stuck in job.check_spins[-1].stuck]
+        stuck_on = putty_gmm(putty, job.crank.bearings)
+        yield "the putty of the check spin was still on", move.correction + stuck_on
 
 
 def _unrecorded(job: Job, move: CorrectionStep) -> Iterator[tuple[str, Complex]]:
@@ -129,10 +150,14 @@ def _unrecorded(job: Job, move: CorrectionStep) -> Iterator[tuple[str, Complex]]
 
 
 def _move(job: Job, before: StackReading, after: StackReading) -> CorrectionStep:
-    weights = [page.mark for page in job.crank.counterweights] if job.crank else []
-    parts = [*weights, *(name for name in before.on if name != "crank")]
-    taken = taken_between(job, parts, before.drilled, after.drilled)
+    taken = taken_between(job, _parts(job, before.on), before.drilled, after.drilled)
     return CorrectionStep(before.unbalance, -taken, after.unbalance)
+
+
+def _parts(job: Job, on: Sequence[str]) -> list[str]:
+    """Return everything of a stack that may have been drilled: counterweights and bolted parts."""
+    weights = [page.mark for page in job.crank.counterweights] if job.crank else []
+    return [*weights, *(name for name in on if name != "crank")]
 
 
 def _u(before: StackReading, after: StackReading) -> float:

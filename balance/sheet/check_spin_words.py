@@ -97,12 +97,20 @@ def must_text(row: CheckRow, unit: str) -> str:
 
 
 def offer_text(planned: PlannedCheck) -> str:
-    """Return in one sentence the check spin that may be made."""
-    stuck = " and ".join(place_text(place) for place in planned.places)
+    """Return the check spin that may be made, in plain words with what is typed after it."""
+    stuck = " and ".join(_short_place(place) for place in planned.places)
     shown = ", ".join(must_text(row, planned.unit) for row in planned.rows)
+    first = "Before a slug is fitted" if planned.places[0].slug else "Before the first hole"
     return (
-        f"To check the machine before the first hole, stick on {stuck}; it must then show {shown}."
+        f"{first}, check the machine with putty: stick {stuck}, spin: it must show {shown}. "
+        f"Then heavyspot spin JOB --add {stuck_option(planned)}."
     )
+
+
+def _short_place(place: CheckPlace) -> str:
+    work = f" (where hole {place.hole} goes)" * bool(place.hole)
+    work += f" (where slug {place.slug} goes)" * bool(place.slug)
+    return f"{place.mass_g:g} g on {place.mark} at {place.degrees:g} deg{work}"
 
 
 def untold_text(planned: PlannedCheck) -> str:

@@ -261,6 +261,11 @@ def lacks_for_spin(job: Job) -> Iterator[str]:
         yield "a [crank] table with mass and bearings"
     if job.machine is None:
         yield "a [machine] table that says how the machine counts its angles"
+    elif len(job.machine.planes) == 1:
+        yield (
+            "a second plane under [machine]: one shows the force of the crank, not its couple, "
+            "and by it alone a crank that rocks would pass"
+        )
     if not any(spin.on == ("crank",) for spin in job.standing_spins):
         yield 'a [[spins]] entry of the crank alone, on = ["crank"]'
     if targets.grade is None and targets.per_bearing is None:
@@ -321,7 +326,7 @@ def _contradiction(job: Job, alike: list[SpinPage], apart_gmm: Real) -> str:
     return (
         f"the spins {', '.join(names[:-1])} and {names[-1]} are of the same metal but differ by "
         f"{apart}{odd}: a hole drilled and not recorded (heavyspot drilled),"
-        " a bobweight moved, or a reading mistyped (heavyspot spin --undo)"
+        " putty still on, a bobweight moved, or a reading mistyped (heavyspot spin --undo)"
     )
 
 

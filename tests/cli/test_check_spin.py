@@ -107,6 +107,8 @@ def test_a_check_spin_that_contradicts_stops_everything(
         assert again.out.rstrip().endswith("drill nothing before that.")
         assert "WARNING" not in again.out.partition("STOP")[0]
     assert "full depth" not in again.out  # no hole to drill by
+    counted = heavyspot("correct", undeclared, "--drillings", "100")
+    assert (counted.code, "drillings" in counted.out) == (1, False)
     as_json = heavyspot("correct", undeclared, "--json")
     found = json.loads(as_json.out)
     assert as_json.code == 1
@@ -123,10 +125,10 @@ def test_a_declared_and_proven_machine_is_offered_one_sentence(
 ) -> None:
     said = heavyspot("correct", example("flat-four"))
     assert said.code == 0
-    assert "To check the machine before the first hole, stick on 5 g on W3 at 313 deg, where" in (
-        said.out
-    )
-    assert "it must then show left 767 g mm" in said.out.replace("\n", " ").replace("  ", " ")
+    words = " ".join(said.out.split())
+    assert "Before the first hole, check the machine with putty: stick 5 g on W3 at 313" in words
+    assert "(where hole 2 goes), spin: it must show left 767 g mm at 276 deg, right" in words
+    assert 'spin JOB --add --stuck "W3=5 g@313 deg" --stuck "W8=5 g@165 deg".' in words
     assert "Next: drill;" in said.out
 
 

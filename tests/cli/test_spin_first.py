@@ -154,6 +154,26 @@ def test_a_spin_that_contradicts_the_holes_stops_every_comparison(
     assert "Not recorded yet" not in both
 
 
+def test_holes_that_were_measured_are_planned_on_when_it_is_said_so(
+    heavyspot: Callable, drilled: Callable
+) -> None:
+    """The machine shows what it showed before the holes: something is wrong, drill nothing."""
+    path = drilled(FIRST, SECOND)
+    text = path.read_text()
+    first = next(part for part in text.split("[[spins]]")[1:] if 'on = ["crank"]' in part)
+    path.write_text(text + "\n[[spins]]" + first.partition("\n[")[0] + "\ndrilled = 2\n")
+    said = heavyspot("correct", path)
+    assert said.code == 1
+    assert "If every hole was measured and is as recorded: heavyspot correct" in flat(said.out)
+    assert "full depth" not in said.out
+    assert json.loads(heavyspot("correct", path, "--json").out)["crank"]["plan"] is None
+    on = heavyspot("correct", path, "--sure")
+    assert on.code == 0
+    assert "full depth" in on.out
+    assert "STOP: " in on.out
+    assert json.loads(heavyspot("correct", path, "--json", "--sure").out)["crank"]["plan"]["holes"]
+
+
 def test_holes_of_a_plan_with_slugs_wait_for_the_slugs(
     heavyspot: Callable, example: Callable
 ) -> None:

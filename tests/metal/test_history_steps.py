@@ -7,7 +7,7 @@ shows next is computed from the hidden truth with arithmetic of this file.
 import cmath
 import math
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 import pytest
 from cli.examples import make_examples
@@ -30,18 +30,25 @@ def moment(diameter: float, depth: float, rim: float) -> float:
 
 
 def respun(
-    change: Callable[[float], float] = lambda degrees: degrees, *, forgotten: int | None = None
+    change: Callable[[float], float] = lambda degrees: degrees,
+    *,
+    forgotten: int | None = None,
+    undrilled: int | None = None,
+    left_on: Sequence[tuple[complex, float]] = (),
+    between: str = "",
 ) -> Results:
     """Return the job after its planned holes were drilled at ``change(angle)`` and spun again.
 
-    The hole ``forgotten`` is in the metal but not in the file.
+    The hole ``forgotten`` is in the metal but not in the file, ``undrilled`` the other way round;
+    ``left_on`` is on the crank as well, and the file holds an entry ``between``.
     """
     planned = Results(read_text(TEXT)).corrected.crank
-    pieces, entries = list(TRUTH.unbalance["crank"]), []
+    pieces, entries = [*TRUTH.unbalance["crank"], *left_on], [between]
     for number, hole in enumerate(planned.plan.holes):
         page = planned.counterweights[hole.counterweight]
         taken = moment(hole.diameter_mm, hole.depth_mm, page.radius_mm)
-        pieces.append((-cmath.rect(taken, math.radians(change(hole.degrees))), page.z_mm))
+        if number != undrilled:
+            pieces.append((-cmath.rect(taken, math.radians(change(hole.degrees))), page.z_mm))
         mark = planned.marks[hole.counterweight]
         if number == forgotten:
             continue
@@ -49,7 +56,7 @@ def respun(
             f'[[drilled]]\npart = "{mark}"\nangle = {hole.degrees % 360}\n'
             f"diameter = {hole.diameter_mm}\ndepth = {hole.depth_mm}\n"
         )
-    return spun_after(pieces, entries)
+    return spun_after(pieces, [entry for entry in entries if entry])
 
 
 def spun_after(pieces: list[tuple[complex, float]], entries: list[str]) -> Results:
@@ -60,7 +67,7 @@ def spun_after(pieces: list[tuple[complex, float]], entries: list[str]) -> Resul
     ]
     spin = make_examples.spin_text(
         "after drilling", ["crank"], shown, planes=["left", "right"], digits=1,
-        extra=f"drilled = {len(entries)}",
+        extra=f"drilled = {sum('[[drilled]]' in entry for entry in entries)}",
     )  # fmt: skip
     return Results(read_text(TEXT + "\n" + "\n".join(entries) + spin))
 
@@ -97,6 +104,31 @@ def test_what_the_last_spin_says_against_the_holes_stands_before_any_further_pla
     assert "STOP: " in said
     assert "drill nothing by this paper" in said
     assert wrong.history.unexplained in standing(wrong.job).warnings
+
+
+@pytest.mark.parametrize("undrilled", [0, 1])
+def test_a_hole_that_is_recorded_but_not_there_is_named(undrilled: int) -> None:
+    planned = Results(read_text(TEXT)).corrected.crank
+    hole = planned.plan.holes[undrilled]
+    place = f"{planned.marks[hole.counterweight]} at {hole.degrees % 360:g} degrees"
+    (step,) = respun(undrilled=undrilled).history.steps
+    assert step.check.explanations[0].text == f"the hole recorded in {place} was not drilled"
+
+
+def test_putty_that_was_left_on_is_named() -> None:
+    page = Results(read_text(TEXT)).corrected.crank.counterweights[2]  # W3
+    lump = (cmath.rect(10 * page.radius_mm, math.radians(313)), page.z_mm)
+    shown = [
+        (abs(u), (math.degrees(cmath.phase(u)) - 37) % 360)
+        for u in make_examples.in_planes([*TRUTH.unbalance["crank"], lump], 30.0, 240.0)
+    ]
+    check = make_examples.spin_text(
+        "with putty", ["crank"], shown, planes=["left", "right"], digits=1,
+        extra='stuck = [{ part = "W3", mass = "10 g", angle = "313 deg" }]',
+    )  # fmt: skip
+    assert respun(between=check).history.agrees
+    (step,) = respun(between=check, left_on=[lump]).history.steps
+    assert step.check.explanations[0].text == "the putty of the check spin was still on"
 
 
 def test_a_crank_that_passes_is_left_alone() -> None:

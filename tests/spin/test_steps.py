@@ -95,3 +95,11 @@ def test_a_proof_mass_ten_times_too_far_out_is_found_by_the_scale() -> None:
     text = "\n".join(lines).replace('radius = "98 mm"', 'radius = "98 cm"', 1)
     with pytest.raises(JobFileError, match="plane 'timing side': one oz in shown stands for"):
         spin_job(read_text(text))
+
+
+def test_a_machine_with_one_plane_is_told_why_that_is_not_enough() -> None:
+    job = read_text(FOUR)
+    assert job.machine is not None
+    one = job.machine.model_copy(update={"planes": job.machine.planes[:1]})
+    with pytest.raises(MissingInputError, match=r"a second plane under \[machine\]: one shows"):
+        spin_job(job.model_copy(update={"machine": one}))
