@@ -12,6 +12,7 @@ from typing import Any
 
 _OFTEN_S, _SELDOM_S = 0.2, 15.0  # between two lines: on a terminal, elsewhere
 _PATIENCE_S = 1.0  # work that is done sooner says nothing
+_STOPPING = "stopping when the pieces at work are done; Ctrl-C again stops at once"
 
 
 class Watch:
@@ -51,7 +52,14 @@ class Watch:
         self.asked = True
         if not self._quiet:
             end = "\n" if self._line else ""  # what comes next shall not wipe it away
-            self._say(f"stopping when the pieces at work are done; Ctrl-C again stops at once{end}")
+            self._break_in(f"{_STOPPING}{end}")
+
+    def _break_in(self, text: str) -> None:
+        """Say something in the midst of whatever is being done, perhaps of saying something."""
+        try:
+            self._say(text)
+        except RuntimeError:  # Python's stream cannot be entered twice; the terminal can
+            os.write(2, f"\n{text}".encode())
 
     def clear(self) -> None:
         """Take the line of a terminal away."""

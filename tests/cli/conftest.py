@@ -73,9 +73,10 @@ def _interrupted(
         os.close(there)
         try:
             err = _heard(here, until=at)
-            for _ in range(times):
+            for number in range(times):
+                if number:  # once the first one was heard: two at once would be one
+                    err += _heard(here, until="Ctrl-C again stops at once")
                 os.killpg(process.pid, signal.SIGINT)  # as a terminal does: to all of the group
-                time.sleep(0.3)
             err += _heard(here, until=None)
             code = process.wait(timeout=_DEADLINE_S)
         finally:

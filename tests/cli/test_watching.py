@@ -78,6 +78,25 @@ def test_ctrl_c_is_a_wish_and_the_second_an_order(capsys):
     assert signal.getsignal(signal.SIGINT) is before
 
 
+def test_ctrl_c_in_the_midst_of_a_line_is_heard_all_the_same(monkeypatch, capfd):
+    """Python refuses to write to a stream from within a write to it."""
+
+    class Writing:
+        def isatty(self) -> bool:
+            return False
+
+        def write(self, _text: str) -> int:
+            raise RuntimeError("reentrant call inside <_io.BufferedWriter name='<stderr>'>")
+
+        def flush(self) -> None: ...
+
+    monkeypatch.setattr(sys, "stderr", Writing())
+    watch = Watch("jobs")
+    watch.wish()
+    assert watch.stop()
+    assert "Ctrl-C again stops at once" in capfd.readouterr().err
+
+
 AT_IMPORT = """
 import os, signal, sys
 signal.signal(signal.SIGINT, signal.{at_start})  # a shell in the background holds it back

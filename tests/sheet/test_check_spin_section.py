@@ -73,7 +73,9 @@ def test_a_proven_machine_has_one_small_sentence() -> None:
     (text,) = check_spin_section(of(TWIN))
     assert isinstance(text, Text)
     assert text.small
-    assert text.text.startswith("To check the machine before the first hole, stick on 5 g on W1 at")
+    assert text.text.startswith(
+        "Before the first hole, check the machine with putty: stick 5 g on W1 at 234 deg, spin: "
+    )
 
 
 def test_what_agrees_is_one_sentence_and_what_the_plan_rests_on() -> None:
