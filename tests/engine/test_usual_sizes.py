@@ -6,6 +6,7 @@ Strokes, speeds, lengths and masses of the engines are invented, of the size tha
 
 import pytest
 
+from balance.engine.motion import piston
 from balance.engine.usual_sizes import (
     bolted_mass_doubt,
     crank_mass_doubt,
@@ -88,14 +89,13 @@ def test_a_bolted_part_far_heavier_than_the_crank_is_doubted() -> None:
 
 
 def test_the_mean_speed_is_that_of_the_motion() -> None:
-    from balance.engine.motion import piston
-
     # half a turn carries the piston over its stroke: the mean of its speed there is the definition
     angles = [180 * (k + 0.5) / 2000 for k in range(2000)]
     moved = [
         abs(float(piston(a, stroke_mm=90, rod_length_mm=150, speed_rpm=6000).velocity_m_s))
         for a in angles
     ]
+    # 2000 midpoints: the sum is off by (step)^2 / 24 of the slope at the ends, below 1e-6
     assert sum(moved) / len(moved) == pytest.approx(mean_piston_speed_m_s(90, 6000), rel=1e-5)
 
 

@@ -160,6 +160,7 @@ def test_what_is_missing_is_what_linear_programming_says(seed):
         time_limit_s=1e-3,
     )
     near = 6e-4 * (np.abs(unbalance).max() + 30)  # twice the polygon's error, of all there is
+    assert (made.missing_gmm is None) == (made.feasible is not False)
     if made.missing_gmm is None:
         over, _ = least_excess(webs, unbalance, limit, [1.0, 1.0])
         assert over.sum() <= near

@@ -247,6 +247,7 @@ def judge(seed):
         return "cannot be"
     assert made.feasible
     assert made.optimal
+    # the quadrature of every mass is good to 1e-9 g or 1e-11 of it
     assert (len(made.holes), made.removed_g) == pytest.approx(best, rel=1e-8)
     return f"{best[0]} holes"
 
@@ -255,3 +256,4 @@ def judge(seed):
 def test_the_plan_is_the_best_of_all_placings(first):
     met = [judge(seed) for seed in range(first, first + 10)]
     assert len(set(met)) > 1  # cases of more than one kind
+    assert sum("holes" in how for how in met) >= 4  # not only those that are refused or left out
