@@ -7,11 +7,12 @@ from pathlib import Path
 from balance.errors import InputError
 from balance.job.append import append_entry
 from balance.job.appended import DrilledPage
+from balance.job.drills import SAME_DRILL_MM
 from balance.job.entries import drilled_entry, now, written_angle, written_length
 from balance.job.load import read_job
 from balance.job.model import CounterweightPage, Job
 from balance.job.readings import as_marked
-from balance.metal.drilled_holes import SAME_DRILL_MM, holes_in, same_place
+from balance.metal.drilled_holes import holes_in, same_place
 from balance.metal.overlap import overlaps
 from balance.sheet.wording import capital
 from balance.units import read

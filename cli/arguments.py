@@ -15,6 +15,13 @@ JobFile = Annotated[
 ]
 AsJson = Annotated[bool, typer.Option("--json", help="Print the result as JSON for programs.")]
 
+SureOfHoles = Annotated[
+    bool,
+    typer.Option(
+        "--sure", help="Plan on though the last spin contradicts the holes: they were measured."
+    ),
+]
+
 
 def refuse_options(words: Iterable[str], options: Sequence[str]) -> None:
     """Refuse a mistyped option where a number may be negative: no name begins with a hyphen.

@@ -4,7 +4,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from cli.arguments import AsJson, JobFile
+from cli.arguments import AsJson, JobFile, SureOfHoles
 
 if TYPE_CHECKING:
     from balance.sheet.results import Results
@@ -20,12 +20,7 @@ def correct(
         int | None,
         typer.Option(min=1, metavar="N", help="Judge the plan by so many virtual drillings."),
     ] = None,
-    sure: Annotated[
-        bool,
-        typer.Option(
-            "--sure", help="Plan on though the last spin contradicts the holes: they were measured."
-        ),
-    ] = False,
+    sure: SureOfHoles = False,
 ) -> int:
     """Plan the holes and slugs that bring every part inside its limit."""
     from balance.errors import InputError
@@ -37,17 +32,16 @@ def correct(
 
     if others and drillings:
         raise InputError("--others and --drillings are two questions: ask one at a time")
-    results = Results(read_job(job))
+    results = Results(read_job(job), sure=sure)
     with busy("planning the holes ..."):
         _ = results.others if others else results.corrected
-    stopped = results.check_spin.contradiction or (results.history.unexplained and not sure)
-    if drillings and not stopped and "crank" not in results.corrected.waiting:
+    if drillings and not results.stop and "crank" not in results.corrected.waiting:
         return _drill(results, drillings, command=f"heavyspot correct {job}", json=json)
     if json:
-        print_json(correction_for_programs(results, others=others, sure=sure))
+        print_json(correction_for_programs(results, others=others))
     else:
-        show_correction(results, others=others, sure=sure)
-    return 0 if results.corrected.feasible and not stopped else 1
+        show_correction(results, others=others)
+    return 0 if results.corrected.feasible and not results.stop else 1
 
 
 def _drill(results: "Results", count: int, *, command: str, json: bool) -> int:

@@ -12,28 +12,26 @@ from cli.spin_first import recorded_for_programs, since_last_spin
 _OF_THE_PLAN = ("plan", "stage", "chance", "verdict", "expected")
 
 
-def correction_for_programs(
-    results: Results, *, others: bool = False, sure: bool = False
-) -> dict[str, Any]:
+def correction_for_programs(results: Results, *, others: bool = False) -> dict[str, Any]:
     """Return the correction as dicts and lists, the angles of its holes in [0, 360)."""
     corrected = results.corrected
     made = plain(corrected) | plain(recorded_for_programs(since_last_spin(results)))
-    made["stop"] = results.check_spin.contradiction or results.history.unexplained
-    made["crank"] = _part(results, "crank", corrected.crank, sure=sure)
-    made["discs"] = [_part(results, disc.name, disc, sure=sure) for disc in corrected.discs]
+    made["stop"] = results.stop
+    made["overruled"] = results.history.unexplained if results.sure else ""
+    made["crank"] = _part(results, "crank", corrected.crank)
+    made["discs"] = [_part(results, disc.name, disc) for disc in corrected.discs]
     if not others:
         return dict(_told(made))
     return dict(_told({"plan": made, "others": plain(results.others)}))
 
 
 def _part(
-    results: Results, name: str, correction: CrankCorrection | DiscCorrection, *, sure: bool
+    results: Results, name: str, correction: CrankCorrection | DiscCorrection
 ) -> dict[str, Any]:
     """Return one part with what is to be expected; without a plan that nobody may drill by."""
     said = expected(correction, wanted=results.job.targets.chance)
     part = {**plain(correction), "expected": said}
-    stopped = results.check_spin.contradiction or (results.history.unexplained and not sure)
-    if name in results.corrected.waiting or stopped:
+    if name in results.corrected.waiting or results.stop:
         part |= {key: None for key in _OF_THE_PLAN if key in part}
     return part
 

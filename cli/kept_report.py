@@ -26,11 +26,15 @@ _FORMAT = 1
 
 @dataclass(frozen=True)
 class Order:
-    """How a report is wanted: format of the pictures, size of the sheets, made by what."""
+    """How a report is wanted: format of the pictures, size of the sheets, made by what.
+
+    ``sure``: planned on although the last spin contradicts the holes, on the word of the bench.
+    """
 
     picture: str
     paper: str
     made_by: str
+    sure: bool = False
 
 
 @dataclass(frozen=True)
@@ -62,13 +66,13 @@ class JobRead:
     sha256: str
 
 
-def read_for_report(path: Path) -> JobRead:
-    """Read a job file."""
+def read_for_report(path: Path, *, sure: bool = False) -> JobRead:
+    """Read a job file; ``sure`` as in :class:`Order`."""
     from balance.job.load import read_text, text_of
     from balance.sheet.results import Results
 
     text = text_of(path, name=str(path))
-    results = Results(read_text(text, name=str(path)))
+    results = Results(read_text(text, name=str(path)), sure=sure)
     return JobRead(path, results, _digest(text.encode("utf-8")))
 
 

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from cli.arguments import AsJson
+from cli.arguments import AsJson, SureOfHoles
 
 if TYPE_CHECKING:
     from balance.sheet.results import Results
@@ -42,13 +42,18 @@ def report(
     again: Annotated[
         bool, typer.Option("--again", help="Of a folder: also what is up to date.")
     ] = False,
+    sure: SureOfHoles = False,
     json: AsJson = False,
 ) -> int:
     """Write the work sheet, the balance record and the pictures of a job.
 
     Of a folder, those of all its jobs; what is up to date stays as it is.
     """
+    from balance.errors import InputError
+
     if job.is_dir():
+        if sure:
+            raise InputError("--sure is said of one crank: name its job file, not a folder")
         from cli.report_folder import report_folder
 
         return report_folder(job, out, picture=picture, paper=paper, again=again, as_json=json)
@@ -57,8 +62,8 @@ def report(
     from cli.show_reports import earlier
 
     folder = out or job.parent / f"{job.stem}-report"
-    read = read_for_report(job)
-    made = make_report(read, folder, Order(picture, paper, made_by()))
+    read = read_for_report(job, sure=sure)
+    made = make_report(read, folder, Order(picture, paper, made_by(), sure))
     written = [folder / name for name in made.written]
     code = 1 if made.impossible else 0
     if json:

@@ -4,7 +4,8 @@ from balance.metal.guards import RETENTION_CHECKLIST, TUNGSTEN_CAUTIONS
 from balance.metal.planning import PlannedHole, PlannedSlug
 from balance.metal.steps import Corrected, CrankCorrection, DiscCorrection
 from balance.sheet.results import Results
-from balance.sheet.wording import sentence
+from balance.sheet.sections_holes import deepening
+from balance.sheet.wording import capital, sentence
 from balance.vectors import amount, degrees, fold
 from cli.cautions import DRILLING, caution
 from cli.expected import expected, share_text
@@ -13,11 +14,10 @@ from cli.show_check_spin import next_of_check, show_check_spin, show_recorded_ch
 from cli.spin_first import crank_by_holes, disc_by_holes, since_last_spin, spin_first
 
 
-def show_correction(results: Results, *, others: bool = False, sure: bool = False) -> None:
+def show_correction(results: Results, *, others: bool = False) -> None:
     """Print every hole: where, which drill, how deep; then what is left and the cautions.
 
-    While the last spin contradicts the holes nothing is printed to drill by, unless it is
-    ``sure`` that every hole was measured.
+    While a spin contradicts what the plan rests on nothing is printed to drill by.
     """
     title("Correction", results.job)
     recorded = since_last_spin(results)
@@ -28,7 +28,7 @@ def show_correction(results: Results, *, others: bool = False, sure: bool = Fals
         next_step(next_of_check(results.check_spin))
         return
     _doubts(results)
-    if results.history.unexplained and not sure:
+    if results.stop:
         next_step(STOPPED)
         return
     corrected = results.corrected
@@ -62,7 +62,13 @@ def _doubts(results: Results) -> None:
         say("WARNING the machine's convention is not proven: prove it before you drill.")
     for doubt in results.spun.doubts:
         say(f"WARNING {sentence(doubt)}")
-    if said := results.history.unexplained:
+    said = results.history.unexplained
+    if said and results.sure:
+        say(
+            f"WARNING {said}. Planned all the same, on your word (--sure) that every hole was",
+            "measured and is as recorded.",
+        )
+    elif said:
         say(
             f"STOP: {said}. Look at the crank: is anything still stuck on, is every recorded hole",
             "there, where and as deep as recorded? Record what you measure, or take back what is",
@@ -109,16 +115,11 @@ def _slug_cautions(corrected: Corrected) -> None:
     bullets((*RETENTION_CHECKLIST, *TUNGSTEN_CAUTIONS))
 
 
-def _drill(results: Results, diameter_mm: float) -> str:
-    sizes = results.job.drills.sizes
-    return next((name for name, size in sizes if abs(size - diameter_mm) < 1e-6), "")
-
-
 def _crank(results: Results, correction: CrankCorrection) -> None:
     made = correction.plan
     heading("Crank")
     if made.slugs:
-        rows = [_slug_row(correction, number, slug) for number, slug in enumerate(made.slugs, 1)]
+        rows = [_slug_row(correction, number, slug) for number, slug in correction.numbered_slugs]
         columns = ["slug", "counterweight", "at deg", "size mm", "bore", "net gain g mm"]
         table(columns, rows, left=2)
         say("Fit the slugs first and spin again; the holes below are only what may come after.")
@@ -126,10 +127,12 @@ def _crank(results: Results, correction: CrankCorrection) -> None:
     if rows:
         columns = ["hole", "counterweight", "at deg", "drill", "first cut mm", "full depth mm"]
         table([*columns, "takes g"], rows, left=2)
+    if said := deepening(correction):
+        say(said)
     if made.feasible and not (made.holes or made.slugs):
         say("Nothing to drill: both planes are inside the limit, their doubt counted.")
     else:
-        say(made.reason[0].upper() + made.reason[1:] + ".")
+        say(sentence(capital(made.reason)))
     rows = [
         [
             f"{z:g}",
@@ -155,15 +158,15 @@ def _crank(results: Results, correction: CrankCorrection) -> None:
 def _hole_row(
     results: Results, correction: CrankCorrection, number: int, hole: PlannedHole
 ) -> list[str]:
-    staged = correction.stage
+    staged, old = correction.stage, correction.old_depth_mm(hole)
     first = f"{staged.first_cut[number - 1].depth_mm:.1f}" if staged else "-"
     return [
         str(number),
         correction.marks[hole.counterweight],
         f"{float(fold(hole.degrees)):.0f}",
-        _drill(results, hole.diameter_mm),
+        results.job.drills.name_of(hole.diameter_mm),
         first,
-        f"{hole.depth_mm:.1f}",
+        f"{hole.depth_mm:.1f}" if old is None else f"{old:.1f} to {hole.depth_mm:.1f}",
         f"{hole.mass_g:.1f}",
     ]
 
@@ -198,7 +201,7 @@ def _others(results: Results) -> None:
                     other.kind if number == 0 else "",
                     results.corrected.crank.marks[hole.counterweight],
                     f"{float(fold(hole.degrees)):.0f}",
-                    _drill(results, hole.diameter_mm),
+                    results.job.drills.name_of(hole.diameter_mm),
                     f"{hole.depth_mm:.1f}",
                     f"{hole.mass_g:.1f}",
                 ]
@@ -226,18 +229,18 @@ def _bore(correction: CrankCorrection, slug: PlannedSlug) -> str:
     rim, choice = correction.counterweights[slug.counterweight].radius_mm, slug.choice
     if choice.bore_depth_mm is not None:
         return f"radial, {choice.bore_depth_mm:g} deep"
-    return f"along, radius {rim - choice.wall_mm - choice.diameter_mm / 2:g}"
+    return f"along, radius {choice.middle_mm(rim):g}"
 
 
 def _disc(results: Results, disc: DiscCorrection) -> None:
-    heading(disc.name[0].upper() + disc.name[1:])
+    heading(capital(disc.name))
     made = disc.plan
     rows = [
         [
             str(number),
             f"{hole.degrees:.0f}",
             f"{hole.circle_mm:g}",
-            _drill(results, hole.diameter_mm),
+            results.job.drills.name_of(hole.diameter_mm),
             f"{hole.depth_mm:.1f}",
             f"{hole.mass_g:.1f}",
         ]
@@ -247,7 +250,7 @@ def _disc(results: Results, disc: DiscCorrection) -> None:
         columns = ["hole", "at deg", "circle radius mm", "drill", "full depth mm", "takes g"]
         table(columns, rows, left=1)
     if made.reason:
-        say(made.reason[0].upper() + made.reason[1:] + ".")
+        say(sentence(capital(made.reason)))
     say(
         f"Now {gmm(amount(disc.before))} g mm, left {gmm(amount(made.residual))} g mm, limit "
         f"{gmm(disc.permissible_gmm)} g mm."

@@ -30,8 +30,8 @@ def since_last_spin(results: Results) -> Recorded | None:
         return None
     as_spun = correct_job(results.job, results.spun, as_spun=True)
     found = recorded_since(results.job, results.spun, planned_to_record(as_spun))
-    stopped = bool(results.history.unexplained or results.check_spin.contradiction)
-    stopped = stopped or bool(as_spun.crank.plan.slugs)  # holes are planned anew after these
+    # after slugs holes are planned anew
+    stopped = bool(results.stop or as_spun.crank.plan.slugs)
     to_come = tuple(
         each for each in found.to_come if not stopped and part_of(results.job, each.part) in waiting
     )

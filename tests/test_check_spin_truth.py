@@ -295,5 +295,5 @@ def test_a_check_spin_is_never_a_state_of_the_rotor() -> None:
     checked = with_check(text, heavy, HONEST, [("W1", 20.0, 150.0)], luck)
     other = Results(read_text(checked))
     assert other.spun.parts[0].unbalance.tolist() == one.spun.parts[0].unbalance.tolist()
-    assert other.corrected.crank.plan.holes == one.corrected.crank.plan.holes
+    assert other.planned.crank.plan.holes == one.planned.crank.plan.holes
     assert len(other.history.steps) == len(one.history.steps) == 0

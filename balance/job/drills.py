@@ -11,9 +11,10 @@ from string import ascii_uppercase
 
 from balance.errors import InputError
 
-__all__ = ["Drill", "drill", "drill_list"]
+__all__ = ["SAME_DRILL_MM", "Drill", "drill", "drill_list"]
 
 INCH_MM = 25.4
+SAME_DRILL_MM = 0.01  # drills of neighbouring numbers differ by more
 # fmt: off
 NUMBER_TENTHS = (  # tenths of a thousandth of an inch, number 1 to number 80
     2280, 2210, 2130, 2090, 2055, 2040, 2010, 1990, 1960, 1935, 1910, 1890, 1850, 1820, 1800, 1770,

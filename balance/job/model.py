@@ -11,6 +11,7 @@ from pydantic import BeforeValidator, Field, PrivateAttr, WithJsonSchema, field_
 
 from balance.errors import InputError
 from balance.job.appended import DrilledPage, DrillingPage, ProofPage, SpinPage, WeighingPage
+from balance.job.drills import SAME_DRILL_MM
 from balance.job.quantities import (
     Angle,
     Density,
@@ -337,6 +338,13 @@ class DrillsPage(Page):
     depth_error: PositiveLength = Field(0.1, description="standard uncertainty of a depth")
     angle_error: Angle = Field(0.5, description="standard uncertainty of where a hole stands")
     oversize: Length = Field(0.1, ge=0, description="the most that a hole comes out too wide")
+
+    def name_of(self, diameter_mm: float) -> str:
+        """Return what the drawer calls a drill [mm]; a size that is not in it as written in mm."""
+        near = (
+            (name, size) for name, size in self.sizes if abs(size - diameter_mm) <= SAME_DRILL_MM
+        )
+        return next((name for name, _ in near), f"{diameter_mm:g} mm")
 
 
 class BoltedPage(Page):

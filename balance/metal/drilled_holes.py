@@ -19,7 +19,6 @@ from balance.spin.planes import transfer
 from balance.vectors import turn, vector
 
 __all__ = [
-    "SAME_DRILL_MM",
     "SAME_PLACE_DEGREES",
     "disc_holes_gmm",
     "hole_g",
@@ -31,7 +30,6 @@ __all__ = [
 ]
 
 SAME_PLACE_DEGREES = 0.5  # half of the finest step that is marked on a rim
-SAME_DRILL_MM = 0.01  # drills of neighbouring numbers differ by more
 
 
 def merged(holes: Sequence[DrilledPage]) -> tuple[DrilledPage, ...]:

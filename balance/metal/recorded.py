@@ -9,8 +9,9 @@ from dataclasses import dataclass
 from itertools import chain
 
 from balance.job.appended import DrilledPage
+from balance.job.drills import SAME_DRILL_MM
 from balance.job.model import Job
-from balance.metal.drilled_holes import SAME_DRILL_MM, SAME_PLACE_DEGREES, hole_g, merged
+from balance.metal.drilled_holes import SAME_PLACE_DEGREES, hole_g, merged
 from balance.metal.planning import Plan
 from balance.metal.staging import PRESS_MM
 from balance.metal.steps import Corrected
@@ -268,9 +269,7 @@ def hole_text(job: Job, part: str, *, angle: float, diameter: float, depth: floa
     >>> hole_text(job, "W3", angle=313.0, diameter=9.0, depth=17.5)
     'W3 at 313 deg, 9 mm drill, 17.5 mm deep'
     """
-    sizes = job.drills.sizes
-    name = next((name for name, mm in sizes if abs(mm - diameter) <= SAME_DRILL_MM), "")
-    drill = name or f"{diameter:g} mm"
+    drill = job.drills.name_of(diameter)
     return f"{part} at {angle:g} deg, {drill} drill, {depth:g} mm deep"
 
 

@@ -72,6 +72,11 @@ class CrankCorrection:
         """The slugs with theirs, from 1 as well: on paper they are S1, S2, ..."""
         return tuple(enumerate(self.plan.slugs, 1))
 
+    def old_depth_mm(self, hole: PlannedHole) -> float | None:
+        """Return how deep a hole is already that is to be deepened; None of a new one."""
+        old = self.counterweights[hole.counterweight].holes
+        return None if hole.deepens is None else old[hole.deepens].depth_mm
+
 
 @dataclass(frozen=True)
 class DiscCorrection:

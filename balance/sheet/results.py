@@ -33,6 +33,9 @@ class Results:
     ----------
     job : Job
         From :func:`balance.job.load.read_job`.
+    sure : bool
+        Whether the person at the bench measured every recorded hole and stands by it: then what
+        the last spin says against the holes forbids nothing.
 
     Examples
     --------
@@ -43,8 +46,8 @@ class Results:
     (True, False)
     """
 
-    def __init__(self, job: Job) -> None:
-        self.job = job
+    def __init__(self, job: Job, *, sure: bool = False) -> None:
+        self.job, self.sure = job, sure
 
     @cached_property
     def matched(self) -> Matched:
@@ -118,18 +121,32 @@ class Results:
         return history_job(self.job, self.card.bobweights if known else ())
 
     @cached_property
-    def corrected(self) -> Corrected:
-        """The holes and slugs."""
+    def planned(self) -> Corrected:
+        """The holes and slugs that the spins lead to, whatever is said against them."""
         from balance.metal.steps import correct_job
 
         return correct_job(self.job, self.spun)
+
+    @cached_property
+    def corrected(self) -> Corrected:
+        """The holes and slugs to drill and fit; none while anything contradicts them."""
+        if not self.stop:
+            return self.planned
+        from balance.metal.withheld import withhold
+
+        return withhold(self.planned, self.spun, self.stop)
 
     @cached_property
     def check_spin(self) -> SpinCheck:
         """The check spin to make before anything is cut, and what the one that was made says."""
         from balance.metal.check_spin_steps import check_spin_job
 
-        return check_spin_job(self.job, self.spun, self.corrected, self.history)
+        return check_spin_job(self.job, self.spun, self.planned, self.history)
+
+    @property
+    def stop(self) -> str:
+        """Why nothing is to be cut: what a check spin, or the last spin, contradicts; or empty."""
+        return self.check_spin.contradiction or ("" if self.sure else self.history.unexplained)
 
     @cached_property
     def others(self) -> tuple[Alternative, ...]:

@@ -9,7 +9,12 @@ from balance.metal.steps import Corrected
 from balance.sheet.blocks import Block, Heading, Text, clean
 from balance.sheet.results import Results
 from balance.sheet.sections_check_spin import check_spin_section
-from balance.sheet.sections_metal import cautions_section, drill_section, seats_section
+from balance.sheet.sections_metal import (
+    cautions_section,
+    drill_section,
+    seats_section,
+    stop_section,
+)
 from balance.sheet.sections_parts import not_yet
 from balance.sheet.sections_spin import angles_section
 from balance.sheet.sections_views import views_section
@@ -31,8 +36,9 @@ def drilling_page(results: Results) -> tuple[Block, ...]:
             *angles_section(results),
             Text(clean(not_yet(missing))),
         )
-    if results.check_spin.contradiction:  # the plan rests on what has been refuted
-        return (Heading("5  Drilling"), *check_spin_section(results), *angles_section(results))
+    if results.stop:  # the plan rests on what has been refuted
+        why = check_spin_section(results) if results.check_spin.contradiction else ()
+        return (Heading("5  Drilling"), *why, *stop_section(results), *angles_section(results))
     if not _planned(results.corrected):
         return (Heading("5  Drilling"), *work, *angles_section(results))
     return (

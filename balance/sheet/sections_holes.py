@@ -10,7 +10,7 @@ from balance.sheet.sections_views import depth_text
 from balance.sheet.tape import Tape, along_rim, straight
 from balance.sheet.wording import angle_text, drill_text, number, unbroken
 
-__all__ = ["holes_section", "on_machine"]
+__all__ = ["deepening", "holes_section", "on_machine"]
 
 Row = tuple[str | None, ...]
 
@@ -45,14 +45,15 @@ def holes_section(results: Results) -> Iterator[Block]:
         return
     yield Notice("REMOVE METAL at these places. ", " ".join(_how(results, in_crank=in_crank)))
     said = [
-        *[_chances(crank)] * in_crank,
+        *[_chances(crank), deepening(crank)] * in_crank,
         DEPTHS,
         *[RADIAL] * in_crank,
         *[ALONG] * bool(discs),
         MARKS,
         _assumed(results, in_crank=in_crank),
     ]
-    yield Table(_columns(staged=_staged(results)), tuple(rows), " ".join(said).strip(), large=True)
+    note = " ".join(filter(None, said))
+    yield Table(_columns(staged=_staged(results)), tuple(rows), note, large=True)
 
 
 def _later(crank: CrankCorrection) -> str:
@@ -61,6 +62,16 @@ def _later(crank: CrankCorrection) -> str:
     return (
         f"After the slugs {holes} of about {grams:.0f} g may be left for the crank: not told here, "
         "planned anew from the spin after the slugs."
+    )
+
+
+def deepening(crank: CrankCorrection) -> str:
+    """Return which holes are there already, and to stop where one is not; or nothing."""
+    old = {n: depth for n, hole in crank.numbered if (depth := crank.old_depth_mm(hole))}
+    which = " and ".join(f"hole {n} ({depth:.1f} mm deep)" for n, depth in old.items())
+    return which and (
+        f"There already, to be deepened: {which}. Is it not there, or elsewhere? Stop: then a hole "
+        "is recorded that was not drilled so."
     )
 
 
@@ -108,8 +119,8 @@ def _crank_rows(results: Results, crank: CrankCorrection) -> Iterator[Row]:
         )
         place = f"{clean(crank.marks[hole.counterweight])}, " + unbroken(f"z {number(hole.z_mm)}")
         first = _first_cut(results, crank, number_ - 1) if _staged(results) else ()
-        old = None if hole.deepens is None else weight.holes[hole.deepens].depth_mm
-        yield _row(results, number_, hole, (place, tape, first, _deep(results, hole, old)))
+        deep = _deep(results, hole, crank.old_depth_mm(hole))
+        yield _row(results, number_, hole, (place, tape, first, deep))
 
 
 def _first_cut(results: Results, crank: CrankCorrection, index: int) -> tuple[str]:
@@ -155,7 +166,7 @@ def _row(
 
 def _drill(results: Results, diameter_mm: float) -> str:
     """Return a drill; its name and its diameter may stand below each other."""
-    name = unbroken(drill_text(diameter_mm, results.job.drills.sizes))
+    name = unbroken(drill_text(diameter_mm, results.job.drills))
     return name.replace(unbroken(" ("), " (")
 
 

@@ -126,7 +126,7 @@ def work_section(results: Results) -> tuple[Block, ...]:
         rows = tuple(
             (
                 clean(hole.part), angle_text(hole.angle),
-                drill_text(hole.diameter, job.drills.sizes), f"{hole.depth:.1f}",
+                drill_text(hole.diameter, job.drills), f"{hole.depth:.1f}",
                 _when(hole.time),
             )
             for hole in job.standing_holes()
@@ -146,7 +146,7 @@ def work_section(results: Results) -> tuple[Block, ...]:
 
 
 def _planned_holes(results: Results) -> Iterator[str]:
-    crank, sizes = results.corrected.crank, results.job.drills.sizes
+    crank, drills = results.corrected.crank, results.job.drills
     for n, slug in crank.numbered_slugs:
         choice = slug.choice
         yield (
@@ -157,13 +157,13 @@ def _planned_holes(results: Results) -> Iterator[str]:
     for n, hole in crank.numbered:
         yield (
             f"{clean(crank.marks[hole.counterweight])}, hole {n}: {angle_text(hole.degrees)}, "
-            f"{drill_text(hole.diameter_mm, sizes)}, {hole.depth_mm:.1f} mm deep{later}"
+            f"{drill_text(hole.diameter_mm, drills)}, {hole.depth_mm:.1f} mm deep{later}"
         )
     for disc in results.corrected.discs:
         for n, spot in disc.numbered:
             yield (
                 f"{clean(disc.name)}, hole {n}: {angle_text(spot.degrees)}, "
-                f"{drill_text(spot.diameter_mm, sizes)}, {spot.depth_mm:.1f} mm deep"
+                f"{drill_text(spot.diameter_mm, drills)}, {spot.depth_mm:.1f} mm deep"
             )
 
 

@@ -29,7 +29,7 @@ from balance.sheet.sections_views import bore_text
 from balance.sheet.tape import along_rim
 from balance.sheet.wording import angle_text, capital, number, sentence, unbroken
 
-__all__ = ["cautions_section", "drill_section", "seats_section"]
+__all__ = ["cautions_section", "drill_section", "seats_section", "stop_section"]
 
 NOTHING = "Crank: nothing to drill; both planes are inside the limit, their doubt counted."
 SAFETY = (
@@ -44,7 +44,7 @@ def drill_section(results: Results) -> tuple[Block, ...]:
     """Return what stops the work, and every slug and hole of crank and bolted parts."""
     correction = results.corrected.crank
     plan = correction.plan
-    blocks: list[Block] = [*_stop(results), *_waiting(results), *_hardened(results)]
+    blocks: list[Block] = [*stop_section(results), *_waiting(results), *_hardened(results)]
     if not plan.feasible:
         said = sentence(capital(clean(plan.reason).rstrip(".")))
         blocks.append(Notice("NO PLAN for the crank: ", f"{said} Drill nothing in the crank."))
@@ -60,10 +60,13 @@ def drill_section(results: Results) -> tuple[Block, ...]:
     return tuple(blocks)
 
 
-def _stop(results: Results) -> Iterator[Block]:
+def stop_section(results: Results) -> Iterator[Block]:
+    """Yield what the last spin says against the recorded holes, and what looks mistyped."""
     if said := results.history.unexplained:
         more = "Measure the holes and record what you measure; drill nothing by this paper before."
-        yield Notice("STOP: ", clean(f"{capital(said)}. {more}"))
+        if results.sure:
+            more = "Planned all the same, on the word that every hole was measured and is as here."
+        yield Notice("LOOK: " if results.sure else "STOP: ", clean(f"{capital(said)}. {more}"))
     for doubt in results.spun.doubts:
         yield Notice("LOOKS WRONG: ", clean(sentence(capital(doubt))))
 

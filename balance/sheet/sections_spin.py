@@ -113,8 +113,6 @@ def _work(results: Results) -> dict[str, tuple[str, ...]]:
     """Return, by counterweight, the numbers of the holes or slugs that it gets next."""
     try:
         crank = results.corrected.crank
-        if results.check_spin.contradiction:  # nothing is to be drilled
-            return {}
     except MissingInputError:
         return {}
     pieces = [(f"S{n}", slug.counterweight) for n, slug in enumerate(crank.plan.slugs, 1)]

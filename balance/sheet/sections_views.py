@@ -119,7 +119,7 @@ def _drawn_slug(label: str, slug: PlannedSlug, weight: Counterweight) -> DrawnSl
 
 
 def _hole_words(label: str, hole: Any, results: Results) -> str:
-    drill = drill_text(hole.diameter_mm, results.job.drills.sizes)
+    drill = drill_text(hole.diameter_mm, results.job.drills)
     return (
         f"hole {label}: {angle_text(hole.degrees)}, {drill} × "
         f"{depth_text(results, hole, hole.depth_mm)} mm"

@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from balance.job.model import DrillsPage
 from balance.sheet.blocks import clean
 from balance.units import show
 from balance.vectors import amount, degrees, fold
@@ -82,17 +83,17 @@ def at_text(vector: Any) -> str:
     return f"{gmm_text(float(amount(vector)))} g mm at {float(fold(round(degrees(vector)))):.0f}°"
 
 
-def drill_text(diameter_mm: float, sizes: tuple[tuple[str, float], ...]) -> str:
+def drill_text(diameter_mm: float, drills: DrillsPage) -> str:
     """Return a drill as the drawer calls it, its diameter in mm beside it where that differs.
 
     Examples
     --------
-    >>> drill_text(12.7, (("1/2 in", 12.7),)), drill_text(9.0, (("9 mm", 9.0),))
-    ('1/2 in (12.7 mm)', '9 mm')
+    >>> drawer = DrillsPage(sizes=["1/2 in", "9 mm"])
+    >>> drill_text(12.7, drawer), drill_text(9.0, drawer), drill_text(8.5, drawer)
+    ('1/2 in (12.7 mm)', '9 mm', '8.5 mm')
     """
-    plain = f"{number(diameter_mm, 2)} mm"
-    name = next((clean(name) for name, size in sizes if abs(size - diameter_mm) < 1e-6), plain)
-    return name if name == plain else f"{name} ({plain})"
+    plain, name = f"{number(diameter_mm, 2)} mm", clean(drills.name_of(diameter_mm))
+    return name if name in (plain, f"{diameter_mm:g} mm") else f"{name} ({plain})"
 
 
 def unbroken(text: str) -> str:

@@ -94,9 +94,9 @@ def work_paper(results: Results) -> Paper:
 
 
 def _refuted(results: Results) -> bool:
-    """Return whether a check spin contradicts what every plan here rests on."""
+    """Return whether a spin contradicts what every plan here rests on."""
     try:
-        return bool(results.check_spin.contradiction)
+        return bool(results.stop)
     except MissingInputError:
         return False
 
@@ -194,8 +194,8 @@ def _drilling(results: Results) -> Iterator[str]:
     except MissingInputError:
         yield "Spin the crank and write the readings into the job file; then make this sheet again."
         return
-    if results.check_spin.contradiction:
-        yield "Drill nothing: clear up what the check spin says (5); then make this sheet again."
+    if results.stop:
+        yield "Drill nothing: clear up what the last spin says (5); then make this sheet again."
         return
     if results.check_spin.due:
         yield "Make the check spin with putty (5), write it down; drill nothing before it agrees."

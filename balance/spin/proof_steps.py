@@ -150,10 +150,12 @@ def _planes(page: MachinePage, found: Machine | None) -> tuple[str, ...]:
         return ()
     if found.nose_first == (page.planes[0].z < page.planes[1].z):
         return ()
-    one, other = (repr(plane.name) for plane in page.planes)
+    one, other = sorted(page.planes, key=lambda plane: plane.z)
     return (
-        f"planes: a mass stuck in plane {one} shows in plane {other}; were readings or masses "
-        "written under the wrong plane, or are the places z of the planes exchanged?",
+        f"planes: a mass stuck in plane {one.name!r} shows in plane {other.name!r}. Stick one on "
+        f"the nose end and spin: where it shows is the plane nearest the nose. Is that not "
+        f"{one.name!r} (z {one.z:g} mm)? Then exchange the places z of the two under [machine]. "
+        "If it is, a proof spin is written down wrongly: take them out and make them anew",
     )
 
 

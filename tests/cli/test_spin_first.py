@@ -1,10 +1,15 @@
 """While holes wait for a spin nothing is offered that could be drilled by mistake."""
 
 import json
+import re
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+
+from balance.job.load import read_job
+from balance.metal.next_spin import next_spins
+from balance.sheet.results import Results
 
 # The plan of the shipped example, as its screen prints it.
 FIRST = ("W3", "313 deg", "9 mm", "17.5 mm")
@@ -170,8 +175,36 @@ def test_holes_that_were_measured_are_planned_on_when_it_is_said_so(
     on = heavyspot("correct", path, "--sure")
     assert on.code == 0
     assert "full depth" in on.out
-    assert "STOP: " in on.out
-    assert json.loads(heavyspot("correct", path, "--json", "--sure").out)["crank"]["plan"]["holes"]
+    assert "STOP" not in on.out
+    assert "Planned all the same, on your word (--sure)" in flat(on.out)
+    made = json.loads(heavyspot("correct", path, "--json", "--sure").out)
+    assert made["crank"]["plan"]["holes"]
+    assert (made["stop"], bool(made["overruled"])) == ("", True)
+    assert heavyspot("report", path).code == 0
+    assert heavyspot("report", path, "--sure").code == 0
+    alone = heavyspot("report", path.parent, "--sure")
+    assert alone.code == 2
+    assert "--sure is said of one crank: name its job file, not a folder" in alone.err
+
+
+def test_the_screen_says_which_hole_is_there_already(
+    heavyspot: Callable, drilled: Callable
+) -> None:
+    """Drilled too shallow, spun, and the machine shows what the holes as recorded should leave."""
+    path = drilled((*FIRST[:3], "7 mm"))
+    results = Results(read_job(path))
+    shows = next_spins(results.job, results.spun, results.corrected)[0].planes
+    readings = [
+        word
+        for plane in shows
+        for word in ("--reading", f"{plane.plane}={plane.amount:.0f} g mm@{plane.degrees:.0f} deg")
+    ]
+    assert heavyspot("spin", path, "--add", *readings).code == 0
+    said = heavyspot("correct", path)
+    out = flat(said.out)
+    assert "There already, to be deepened: hole 1 (7.0 mm deep). Is it not there" in out
+    assert re.search(r"1 W3 313 9 mm \S+ 7.0 to 1\d\.\d ", out)
+    assert max(map(len, said.out.splitlines())) <= 80
 
 
 def test_holes_of_a_plan_with_slugs_wait_for_the_slugs(

@@ -91,9 +91,7 @@ def test_what_contradicts_stops_the_page_and_the_check_of_the_job() -> None:
     (notice,) = check_spin_section(results)
     assert words((notice,)).startswith("STOP: The check spin does not show the putty")
     assert "Drill nothing." in words((notice,))
-    assert "Drill nothing: clear up what the check spin says (5)" in " ".join(
-        order_of_work(results)
-    )
+    assert "Drill nothing: clear up what the last spin says (5)" in " ".join(order_of_work(results))
     sheet = [block.text for block in work_paper(results).blocks if isinstance(block, Heading)]
     assert sheet[-1] == "5  Drilling"  # nothing of what should remain
     page = words(drilling_page(results))

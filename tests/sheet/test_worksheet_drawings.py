@@ -8,6 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from balance.errors import InputError
+from balance.job.model import DrillsPage
 from balance.sheet.blocks import clean
 from balance.sheet.drawings import (
     DrawnHole,
@@ -240,6 +241,6 @@ def test_wording() -> None:
     assert gmm_text(99.96) == "100"
     assert at_text(100j * (1 - 1e-12)) == "100 g mm at 90°"
     assert at_text(50 - 1e-9j) == "50.0 g mm at 0°"
-    assert drill_text(10.0, ()) == "10 mm"
-    assert drill_text(12.7, (("1/2 in", 12.7),)) == "1/2 in (12.7 mm)"
+    assert drill_text(10.0, DrillsPage()) == "10 mm"
+    assert drill_text(12.7, DrillsPage(sizes=["1/2 in"])) == "1/2 in (12.7 mm)"
     assert clean("a\u202eb\x00c\tد\u200cر") == "a b c د\u200cر"

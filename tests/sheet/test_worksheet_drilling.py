@@ -13,6 +13,7 @@ from balance.sheet.blocks import Heading, Picture
 from balance.sheet.pdf import set_pdf
 from balance.sheet.record import record_paper
 from balance.sheet.results import Results
+from balance.sheet.sections_holes import deepening
 from balance.sheet.worksheet import work_paper, work_sheet
 
 
@@ -151,6 +152,11 @@ def test_a_hole_that_is_there_already_is_deepened(look, edited) -> None:
     told = [row["full depth, mm (point)"] for row in _holes(look, results)]
     (deeper,) = (text for text in told if "→" in text)
     assert re.match(rf"deepen 7\.0 → {deep.depth_mm:.1f} \(", deeper)
+    (number,) = (n for n, hole in results.corrected.crank.numbered if hole is deep)
+    said = look.words_of(work_paper(results))
+    assert f"There already, to be deepened: hole {number} (7.0 mm deep). Is it not there" in said
+    assert deepening(results.corrected.crank) in said
+    assert deepening(waiting.corrected.crank) == ""
 
 
 DRILLED_TOO_SHALLOW = """
@@ -225,7 +231,7 @@ def _with_holes(results: Results, count: int) -> Results:
         replace(disc, first_hole=count + n) for n, disc in enumerate(results.corrected.discs, 1)
     )
     made = Results(results.job)
-    made.__dict__["corrected"] = replace(results.corrected, crank=planned, discs=discs)
+    made.__dict__["planned"] = replace(results.corrected, crank=planned, discs=discs)
     return made
 
 

@@ -177,6 +177,10 @@ def test_planes_exchanged_in_the_proofs_alone_are_found_out_though_nothing_is_de
     job = read_text(UNDECLARED.replace(proofs, swapped.replace('"?"', '"drive side"')))
     (said, *_) = prove_job(job).differences
     assert "a mass stuck in plane 'timing side' shows in plane 'drive side'" in said
+    assert "Stick one on the nose end and spin: where it shows is the plane nearest" in said
+    assert "Is that not 'timing side' (z " in said
+    assert "exchange the places z of the two under [machine]" in said
+    assert "take them out and make them anew" in said
     with pytest.raises(JobFileError, match="contradict it: planes: a mass stuck in plane"):
         machine_job(job)
 
