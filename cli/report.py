@@ -59,7 +59,7 @@ def report(
         return report_folder(job, out, picture=picture, paper=paper, again=again, as_json=json)
     from cli.kept_report import Order, made_by, make_report, read_for_report
     from cli.printing import bullets, heading, next_step, print_json, title
-    from cli.show_reports import earlier
+    from cli.show_reports import earlier, held_up
 
     folder = out or job.parent / f"{job.stem}-report"
     read = read_for_report(job, sure=sure)
@@ -74,7 +74,7 @@ def report(
     bullets(str(path) for path in written)
     if made.lacking:
         heading("Could not be made yet")
-        bullets(map(str, made.lacking))
+        bullets(f"{', '.join(names)}: {why}" for why, names in held_up(made.lacking))
     if made.removed or made.foreign:
         heading("Papers of an earlier report")
         bullets(earlier(made))

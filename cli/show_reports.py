@@ -1,9 +1,10 @@
 """What became of the jobs of a folder, for people and for programs."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from cli.kept_report import Report
+from cli.papers import Lacking
 from cli.printing import bullets, heading, next_step, print_json, say, table
 from cli.report_folder import Done, as_data
 
@@ -47,14 +48,20 @@ def _lacking(made: list[Done]) -> Iterator[str]:
     """Yield which papers were not made, each reason once with the jobs that it is true of."""
     files: dict[tuple[str, str], list[str]] = {}
     for each in made:
-        whys: dict[str, list[str]] = {}
-        for paper in each.report.lacking if each.report else ():
-            whys.setdefault(paper.why, []).append(Path(paper.name).stem)
-        for why, names in whys.items():
-            files.setdefault((", ".join(names), why), []).append(each.line.file)
+        for why, names in held_up(each.report.lacking if each.report else ()):
+            stems = ", ".join(Path(name).stem for name in names)
+            files.setdefault((stems, why), []).append(each.line.file)
     for (papers, why), of in files.items():
         more = f" and {len(of) - _NAMED} more" if len(of) > _NAMED else ""
         yield f"{', '.join(of[:_NAMED])}{more}: {papers}: {why}"
+
+
+def held_up(lacking: Iterable[Lacking]) -> Iterator[tuple[str, list[str]]]:
+    """Yield each reason once, with the names of the papers that cannot be made for it."""
+    names: dict[str, list[str]] = {}
+    for paper in lacking:
+        names.setdefault(paper.why, []).append(paper.name)
+    yield from names.items()
 
 
 def _earlier(made: list[Done]) -> Iterator[str]:

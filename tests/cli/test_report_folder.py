@@ -66,6 +66,16 @@ def test_every_job_gets_its_report_and_a_wrong_one_is_said(heavyspot, folder):
     assert (folder / "a-report" / "work-sheet.pdf").stat().st_mtime_ns == stamp
 
 
+def test_a_reason_is_said_once_with_the_papers_that_it_holds_up(heavyspot, folder):
+    said = heavyspot("report", folder / "a.toml")
+    _, _, below = said.out.partition("Could not be made yet\n")
+    lines = below.partition("\n\n")[0].replace("\n", " ").split("- ")
+    reasons = [line.partition(": ")[2] for line in lines if line]
+    assert len(reasons) == len(set(reasons)) > 0
+    assert "shake.png, force.png: " in said.out
+    assert max(map(len, said.out.splitlines())) <= 80
+
+
 def test_ctrl_c_finishes_what_is_at_work_and_the_same_command_goes_on(
     interrupted, heavyspot, folder
 ):
