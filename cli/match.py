@@ -31,7 +31,7 @@ def match(
     """Match pistons, pins and rods into sets with the least metal cut.
 
     With --bin, sort a whole bin from lists into as many sets for this job's engine as possible,
-    nothing cut.
+    nothing cut; a bin of pistons alone as well.
     """
     if bin_:
         from cli.match_bin import match_bin

@@ -61,6 +61,10 @@ def match_bin(
     if path.resolve() in {given.resolve() for given in (job, *lists)}:
         raise InputError(f"{path} is read here: name another file with --out")
     parts = _read(lists, unit or read.units.mass)
+    if parts.only_pistons:
+        from cli.match_pistons import match_pistons
+
+        return match_pistons(read, parts, path, as_json=as_json)
     made = _sort(read, parts, quiet=as_json)
     keep(path, as_csv(made.rows()).encode("utf-8-sig"))
     if as_json:
@@ -110,13 +114,12 @@ def _sort(job: Job, parts: ListedBin, *, quiet: bool) -> Sorted:
 
 
 def _show(made: Sorted, path: Path) -> None:
-    from cli.printing import bullets, heading, next_step, say, table, title
+    from cli.printing import heading, next_step, say, table, title
     from cli.watching import spaced
 
     parts, found = made.parts, made.found
     title("Sets from a bin", made.job)
-    say("Columns, as understood (--unit says what bare numbers are in):")
-    bullets(parts.columns)
+    show_columns(parts)
     if not found.finished:
         say("Stopped before the end: the sets below hold, but more may be possible.")
     table(
@@ -128,14 +131,15 @@ def _show(made: Sorted, path: Path) -> None:
         ],
     )
     proven = "no way of sorting gives more" if found.optimal else f"at most {spaced(found.bound)}"
-    say("", f"{spaced(found.count)} sets of {made.size} ({proven}), nothing to be cut.")
+    sets = f"{spaced(found.count)} set{'s' * (found.count != 1)} of {made.size}"
+    say("", f"{sets} ({proven}), nothing to be cut.")
     say(_kept_to(made))
     if found.count:
         heading("The first of them")
         head = ["set", "piston", "pin", "rod", "sum g", "big end g"]
         table(head, ([_cell(v) for v in row.values()] for row in made.rows(_SHOWN)), left=4)
         say("A sum is piston + pin + small end.")
-    _show_left_out(made)
+    show_left_out(parts)
     say("", f"All of them stand in {path}.")
     next_step("take them out by the list, weigh one set again, then heavyspot new for its engine.")
 
@@ -157,11 +161,20 @@ def _kept_to(made: Sorted) -> str:
     )
 
 
-def _show_left_out(made: Sorted) -> None:
+def show_columns(parts: ListedBin) -> None:
+    """Print how the columns of the lists were understood."""
+    from cli.printing import bullets, say
+
+    say("Columns, as understood (--unit says what bare numbers are in):")
+    bullets(parts.columns)
+
+
+def show_left_out(parts: ListedBin) -> None:
+    """Print the rows of the lists that were not taken, and why."""
     from cli.printing import bullets, heading
     from cli.watching import spaced
 
-    left_out = made.parts.left_out
+    left_out = parts.left_out
     if not left_out:
         return
     heading(f"{spaced(len(left_out))} not taken")

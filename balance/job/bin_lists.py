@@ -48,13 +48,19 @@ class ListedBin:
     left_out: tuple[NotListed, ...]
     columns: tuple[str, ...]
 
+    @property
+    def only_pistons(self) -> bool:
+        """Whether it is a bin of pistons, with neither pins nor rods."""
+        return not (self.pin_marks or self.rod_marks)
+
 
 def read_bin(tables: Mapping[str, TextTable], *, unit: str) -> ListedBin:
     """Return the parts that some lists hold; a row that cannot be taken is left out and named.
 
     Every list has a header. Its titles say whose weights stand below (``piston``, ``pin``,
     ``small end``, ``big end``), or a column ``kind`` does so row by row. Each part has a mark. A
-    title may name the unit, as in ``piston (oz)``, or a column ``unit`` does so row by row.
+    title may name the unit, as in ``piston (oz)``, or a column ``unit`` does so row by row. Lists
+    that speak of pistons and of nothing else give pistons alone.
 
     Parameters
     ----------
@@ -81,6 +87,7 @@ def read_bin(tables: Mapping[str, TextTable], *, unit: str) -> ListedBin:
     columns: list[str] = []
     for name, table in tables.items():
         header = _header(name, table)
+        shelf.kinds |= {column.kind for _, column in header.weights if column.kind}
         columns += [f"{name}: {column.title}: {_said(column, unit)}" for column in header.columns]
         below = slice(header.start, None)
         for number, row in zip(table.numbers[below], table.rows[below], strict=True):
@@ -100,6 +107,7 @@ class _Shelf:
     )  # fmt: skip
     left_out: list[NotListed] = field(default_factory=list)
     twice: set[tuple[str, str]] = field(default_factory=set)
+    kinds: set[str] = field(default_factory=set)  # that the lists speak of
 
     def take(self, name: str, number: int, header: _Header, row: Sequence[str]) -> None:
         """Take the weights of one row."""
@@ -122,6 +130,7 @@ class _Shelf:
         place = self.found.get((kind or "", column.what or _WEIGHT))
         if place is None:
             raise InputError(f"{said_kind or column.title!r} is no piston, pin, small or big end")
+        self.kinds.add(str(kind))
         if mark in place:
             self.twice.add((str(kind), mark))
             raise InputError(f"{kind} {mark} is listed before: neither is taken; mark them apart")
@@ -135,9 +144,13 @@ class _Shelf:
                     place.pop(mark, None)
         pistons, pins, small, big = self.found.values()
         rods = [*small] if not big else [mark for mark in small if mark in big]
+        alone = self.kinds == {"piston"}
         for kind, marks in (("piston", pistons), ("pin", pins), ("rod with its ends", rods)):
-            if not marks:
-                raise InputError(f"the lists hold no {kind}: a bin needs pistons, pins and rods")
+            if not marks and not (alone and kind != "piston"):
+                raise InputError(
+                    f"the lists hold no {kind}: a bin needs pistons, pins and rods, or pistons "
+                    "alone"
+                )
         return ListedBin(
             *_marked(pistons),
             *_marked(pins),

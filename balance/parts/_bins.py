@@ -73,8 +73,9 @@ def _groups_in_bands(mass: Ints, band: Ints, size: int, tolerance: int) -> Ints:
     order = order_of(mass)
     order = order[order_of(band[order])]
     sorted_mass, sorted_band = mass[order], band[order]
-    fits = sorted_mass[size - 1 :] - sorted_mass[: mass.size - size + 1] <= tolerance
-    fits &= sorted_band[size - 1 :] == sorted_band[: mass.size - size + 1]
+    firsts = max(0, mass.size - size + 1)
+    fits = sorted_mass[size - 1 :] - sorted_mass[:firsts] <= tolerance
+    fits &= sorted_band[size - 1 :] == sorted_band[:firsts]
     starts, free = [], 0
     for at in np.flatnonzero(fits).tolist():
         if at >= free:
@@ -96,11 +97,11 @@ def groups_within(
 ) -> Ints:
     """Return (groups, size) indexes of groups that keep both tolerances.
 
-    When all sums agree, the big ends alone decide. Else bands of sums as wide as the tolerance are
+    When all sums agree, or are too few for a group, the big ends alone decide. Else bands of sums as wide as the tolerance are
     grouped by big end, and what is left over again in bands shifted by half. The first bands are
     grouped in any case; after them it may be stopped.
     """
-    if np.ptp(sums) <= slack:
+    if sums.size < size or np.ptp(sums) <= slack:
         return groups_of(big_ends, size, big_slack)
     left = np.arange(sums.size)
     found: list[Ints] = []

@@ -111,6 +111,37 @@ def test_without_big_ends_they_are_said_not_to_match(heavyspot, example, lists):
     assert "no list has the big ends, so they are NOT matched" in " ".join(said.out.split())
 
 
+def test_a_bin_of_pistons_alone(heavyspot, example, lists):
+    job = example("v8")
+    said = heavyspot("match", job, "--bin", lists[0])
+    assert said.code == 0
+    masses = dict(line.split(",") for line in lists[0].read_text().splitlines()[1:])
+    with job.with_name("v8-sets.csv").open(encoding="utf-8-sig") as file:
+        rows = [*csv.DictReader(file)]
+    assert all(float(masses[row["piston"]]) == float(row["piston [g]"]) for row in rows)
+    sets = np.reshape([float(row["piston [g]"]) for row in rows], (-1, 8))
+    assert np.ptp(sets, axis=1).max() <= 0.5 + 1e-9  # binary fractions of grams
+    assert len({row["piston"] for row in rows}) == len(rows)
+    assert f"{len(sets)} sets of 8 out of 400 pistons" in " ".join(said.out.split())
+    assert "Pins and rods are in no list: they are NOT matched" in " ".join(said.out.split())
+    assert max(map(len, said.out.splitlines())) <= 80
+    found = json.loads(heavyspot("match", job, "--bin", lists[0], "--json").out)
+    assert (found["count"], found["left_pistons"]) == (len(sets), 400 - len(rows))
+
+
+def test_a_bin_with_too_few_parts_gives_no_set(heavyspot, example, lists):
+    for path, keep in zip(lists, (7, 6, 5), strict=True):
+        path.write_text("\n".join(path.read_text().splitlines()[: keep + 1]))
+    job = example("v8")
+    said = heavyspot(*words(job, lists))
+    assert said.code == 1
+    assert "0 sets of 8 (no way of sorting gives more)" in said.out
+    alone = heavyspot("match", job, "--bin", lists[0])
+    assert alone.code == 1
+    assert "0 sets of 8 out of 7 pistons" in alone.out
+    assert "Next: more pistons, a wider match_tolerance, or metal off" in alone.out
+
+
 @pytest.mark.parametrize(
     ("more", "message"),
     [

@@ -75,6 +75,20 @@ def test_big_ends_may_be_in_no_list():
     assert found.rod_marks == ("R1", "R2")
 
 
+def test_pistons_alone_are_a_bin_of_pistons():
+    found = read(PISTONS)
+    assert found.only_pistons
+    assert (found.piston_marks, found.pin_marks, found.rod_marks) == (("P1", "P2"), (), ())
+    assert not read().only_pistons
+
+
+def test_a_list_of_pins_that_gives_none_is_no_bin_of_pistons():
+    with pytest.raises(InputError, match="hold no pin: a bin needs pistons, pins and rods, or"):
+        read(PISTONS, "mark,pin\nN1,11O")
+    with pytest.raises(InputError, match="the lists hold no pin: a bin needs"):
+        read("kind,mark,weight\npiston,P1,420\nrod,R1,600\npin,N1,x")
+
+
 def test_what_cannot_be_taken_is_named():
     found = read(
         pistons="mark,piston\nP1,420.3\n,421\nP3,42O\nP4,0\nP5,420.1\nP5,420.9\nP6,420,3",

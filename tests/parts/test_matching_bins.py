@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from balance.errors import InputError
 from balance.parts._bins import groups_of
+from balance.parts.alone_bins import sort_kind
 from balance.parts.matching import partition
 
 DUST = 1e-9  # binary fractions of decimal grams
@@ -168,3 +169,50 @@ def test_sets_made_when_it_was_stopped_hold(after):
     assert np.ptp(big[rod], axis=1).max() <= 0.5 + DUST
     for used in (piston, pin, rod):
         assert np.unique(used).size == used.size, "no part is in two sets"
+
+
+@pytest.mark.parametrize("n", range(1, 8))
+def test_fewer_parts_than_a_set_give_none(n):
+    pistons = [420.0 + i for i in range(n)]
+    found = partition(pistons, [110.0] * n, [180.0] * n, size=8, tolerance_g=0.1)
+    assert (found.count, found.bound, found.left_rods.size) == (0, 0, n)
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_one_kind_in_the_most_sets(seed):
+    rng = np.random.default_rng(seed)
+    masses, size = np.round(rng.uniform(420, 421, rng.integers(1, 9)), 2), int(rng.integers(1, 5))
+    found = sort_kind(masses, size=size, tolerance_g=0.25)
+    assert found.count == most_sets(tuple(masses), size)
+    assert np.ptp(masses[found.groups], axis=1).max(initial=0) == pytest.approx(
+        found.spread_g, abs=DUST
+    )
+    assert found.spread_g <= 0.25
+    assert sorted([*found.groups.ravel(), *found.left]) == [*range(masses.size)]
+
+
+def most_sets(masses, size):
+    """Try every set that holds the first part, and the bin without that part."""
+    if len(masses) < size:
+        return 0
+    first, *rest = masses
+    most = most_sets(tuple(rest), size)
+    for others in itertools.combinations(range(len(rest)), size - 1):
+        chosen = [first, *(rest[i] for i in others)]
+        if max(chosen) - min(chosen) <= 0.25 + DUST:
+            kept = tuple(mass for i, mass in enumerate(rest) if i not in others)
+            most = max(most, 1 + most_sets(kept, size))
+    return most
+
+
+@pytest.mark.parametrize(
+    ("change", "message"),
+    [
+        ({"masses_g": [420, 0]}, "masses_g"),
+        ({"size": 0}, "size must be a whole number of at least 1"),
+        ({"tolerance_g": -0.1}, "tolerance_g"),
+    ],
+)
+def test_one_kind_that_cannot_be_sorted(change, message):
+    with pytest.raises(InputError, match=message):
+        sort_kind(**{"masses_g": [420.0], "size": 1, "tolerance_g": 0.1} | change)
