@@ -97,9 +97,9 @@ def groups_within(
 ) -> Ints:
     """Return (groups, size) indexes of groups that keep both tolerances.
 
-    When all sums agree, or are too few for a group, the big ends alone decide. Else bands of sums as wide as the tolerance are
-    grouped by big end, and what is left over again in bands shifted by half. The first bands are
-    grouped in any case; after them it may be stopped.
+    When all sums agree, or are too few for a group, the big ends alone decide. Else bands of sums
+    as wide as the tolerance are grouped by big end, and what is left over again in bands shifted
+    by half. The first bands are grouped in any case; after them it may be stopped.
     """
     if sums.size < size or np.ptp(sums) <= slack:
         return groups_of(big_ends, size, big_slack)
