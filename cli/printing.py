@@ -133,6 +133,11 @@ def next_step(text: str) -> None:
     out.print(harmless(f"Next: {text}"), style="bold")
 
 
+def command(text: str) -> None:
+    """Print a command to copy, whole on its line however long it is."""
+    console().print(harmless(f"  {text}"), soft_wrap=True)
+
+
 def print_json(result: Any) -> None:
     """Print a result as JSON for programs: vectors as amount and degrees, units in the names."""
     print(json.dumps(plain(result), indent=2, ensure_ascii=False, allow_nan=False))

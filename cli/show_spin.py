@@ -90,7 +90,7 @@ def _history(results: Results) -> None:
         zipped = zip(
             results.spun.bearings_mm,
             step.check.predicted,
-            step.after.unbalance,
+            step.respun.after.unbalance,
             step.check.u_gmm,
             step.check.agrees,
             strict=True,

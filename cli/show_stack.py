@@ -1,9 +1,13 @@
 """The stack part by part, for people."""
 
+import shlex
+from collections.abc import Sequence
+
+from balance.job.model import Job
 from balance.sheet.results import Results
 from balance.spin.stack_steps import Stacked
 from balance.vectors import amount, degrees
-from cli.printing import gmm, heading, next_step, say, table, title
+from cli.printing import command, gmm, heading, next_step, say, table, title
 
 
 def show_stack(results: Results, stacked: Stacked) -> None:
@@ -37,10 +41,10 @@ def show_stack(results: Results, stacked: Stacked) -> None:
             if mark
             else f"{part.name}: NO MARK; mark it before it comes off."
         )
-    _bolt_up(stacked)
+    _bolt_up(results, stacked)
 
 
-def _bolt_up(stacked: Stacked) -> None:
+def _bolt_up(results: Results, stacked: Stacked) -> None:
     best = stacked.bolt_up
     if best is None:
         say("", "No part is written as going on in several ways (positions under [[bolted]]).")
@@ -57,5 +61,16 @@ def _bolt_up(stacked: Stacked) -> None:
         f"the worse bearing, {best.as_given:.0%} as it is bolted now, before any metal is cut"
         + ("." if stacked.crank_counts else ", the crank taken as corrected.")
     )
-    moved = any(best.degrees)
-    next_step("bolt up so, mark it, spin again." if moved else "heavyspot correct.")
+    moved = [name for name, turn in zip(stacked.movable, best.degrees, strict=True) if turn]
+    if not moved:
+        next_step("heavyspot correct.")
+        return
+    next_step("bolt up so and mark it; take back what was spun as it was, then spin again (--add):")
+    for on in _old_stacks(results.job, moved):
+        turned = " ".join(f"--on {shlex.quote(part)}" for part in on)
+        command(f"heavyspot spin {shlex.quote(str(results.job.source))} --undo {turned}")
+
+
+def _old_stacks(job: Job, moved: Sequence[str]) -> list[tuple[str, ...]]:
+    """Return every stack that was spun with one of these parts on it, one for each spin."""
+    return [spin.on for spin in job.standing_spins if set(spin.on) & set(moved)]

@@ -160,7 +160,7 @@ def _went_as_planned(spun: Spun, step: CheckedStep, never: Collection[str]) -> b
 
     A slip is made in the planes of the machine, holes are held to account in the bearings.
     """
-    change, check = step.check.predicted - step.before.unbalance, step.check
+    change, check = step.check.predicted - step.respun.before.unbalance, step.check
     bearings, planes = spun.bearings_mm, spun.machine.planes_mm
     shown = transfer(change, bearings, planes)
     slipped = [slip(shown) for text, slip in SLIPS.items() if text not in never]

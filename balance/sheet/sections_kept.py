@@ -9,7 +9,7 @@ from balance.job.model import BoltedPage, Job, MachinePage
 from balance.sheet.blocks import Block, Bullets, Column, Side, Table, Text, clean
 from balance.sheet.results import Results
 from balance.sheet.wording import angle_text, both_units, drill_text, number, unbroken
-from balance.spin.stack import mounting
+from balance.spin.seats import seat_of
 
 __all__ = [
     "measured_section",
@@ -195,7 +195,7 @@ def _seat(part: BoltedPage) -> tuple[str, str]:
 
     At the same mark the run-out stays as it is, so that only the clearance can come out anew.
     """
-    seat = mounting(mass_g=part.mass, tir_mm=part.run_out, clearance_mm=part.clearance)
+    seat = seat_of(part)
     stays_gmm = seat.unbalance_gmm - seat.refit_gmm
     run_out = f"{number(part.run_out, 3)} mm: {both_units(stays_gmm)}" if part.run_out else ""
     change = both_units(seat.refit_gmm) if part.clearance else ""

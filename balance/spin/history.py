@@ -439,7 +439,8 @@ def _message(
         "their uncertainty"
     )
     if fitting:
-        return f"{start}. This would look like it: {fitting[0].text}"
+        likely = "; or ".join(each.text for each in fitting[:3])
+        return f"{start}. This would look like it: {likely}"
     return (
         f"{start}, and no single mistake explains it: look for something that moved (a loose "
         "bobweight, a part refitted turned, dirt on a seat) and spin again before drilling"

@@ -18,8 +18,8 @@ from balance.spin.machine import Machine, to_crank
 from balance.spin.machine_page import displayed, u_of_mean, u_shown
 from balance.spin.planes import transfer
 from balance.spin.proof_steps import is_proven, machine_job
+from balance.spin.seats import refit_gmm, seat_of
 from balance.spin.slips import bobweight_doubt_text, grade_doubt, same_crank
-from balance.spin.stack import mounting
 from balance.spin.states import alike_spins, part_of, state_of
 from balance.spin.tolerance import allocate, judge, permissible
 from balance.units import show
@@ -312,7 +312,11 @@ def _u_mean(bench: _Bench, alike: list[SpinPage], each: Complex, shown: Complex)
     Spins of the same metal that contradict each other are not averaged: one of them is wrong.
     """
     apart = np.abs(each - shown)
-    if np.any(apart > _APART * u_shown(bench.page, shown) + _LEAST_APART_GMM):
+    near = _APART * u_shown(bench.page, shown) + _LEAST_APART_GMM
+    for page in bench.job.bolted:  # each may have been put on anew
+        if page.name in alike[0].on:
+            near = near + refit_gmm(page, bench.machine.planes_mm)
+    if np.any(apart > near):
         message = _contradiction(bench.job, alike, apart.max(axis=1))
         raise JobFileError(message, path=bench.job.source, key="spins")
     return u_of_mean(bench.page, each)
@@ -323,10 +327,11 @@ def _contradiction(job: Job, alike: list[SpinPage], apart_gmm: Real) -> str:
     names = [_called(job, spin) for spin in alike]
     odd = f" ({names[int(apart_gmm.argmax())]} is farthest off)" if len(names) > 2 else ""
     apart = show(2 * float(apart_gmm.max()), "unbalance", "g mm")
+    seat = "a bolted part put back on turned or not on its seat, " * (len(alike[0].on) > 1)
     return (
         f"the spins {', '.join(names[:-1])} and {names[-1]} are of the same metal but differ by "
-        f"{apart}{odd}: a hole drilled and not recorded (heavyspot drilled),"
-        " putty still on, a bobweight moved, or a reading mistyped (heavyspot spin --undo)"
+        f"{apart}{odd}: a hole drilled and not recorded (heavyspot drilled), putty still on, "
+        f"{seat}a bobweight moved, or a reading mistyped (heavyspot spin --undo)"
     )
 
 
@@ -409,7 +414,7 @@ def _bolted(bench: _Bench, stack: StackReading) -> PartUnbalance:
     both = np.concatenate([stack.u_shown_gmm, base.u_shown_gmm])  # of a sum: places do not count
     u = np.array([np.linalg.norm(both)])
     limit = np.array([_disc_limit(bench, page)])
-    seat = mounting(mass_g=page.mass, tir_mm=page.run_out, clearance_mm=page.clearance)
+    seat = seat_of(page)
     return PartUnbalance(
         name=name,
         planes_mm=(page.z,),

@@ -1,0 +1,55 @@
+"""The stack on the screen: what each part adds, and what to do after a part is bolted up anew."""
+
+import cmath
+import math
+from collections.abc import Callable
+from pathlib import Path
+
+from cli.examples import make_examples
+
+from balance.job.load import read_job
+
+COVER = ("crank", "flywheel", "clutch cover")
+
+
+def spin_of_cover(turned: float) -> list[tuple[float, float]]:
+    """Return what the machine of the example shows with its cover turned by so much."""
+    _, truth = make_examples.flat_four()
+    turn = cmath.rect(1, math.radians(turned))
+    cover = [(u * turn, z) for u, z in truth.unbalance["clutch cover"]]
+    pieces = [*truth.unbalance["crank"], *truth.unbalance["flywheel"], *cover]
+    seen = make_examples.in_planes(pieces, 30.0, 240.0)
+    return [(abs(u), (math.degrees(cmath.phase(u)) - 37) % 360) for u in seen]
+
+
+def entered(heavyspot: Callable, path: Path, shown: list[tuple[float, float]]) -> int:
+    words = [word for part in COVER for word in ("--on", part)]
+    for plane, (amount, angle) in zip(("left", "right"), shown, strict=True):
+        words += ["--reading", f"{plane}={amount:.1f} g mm@{angle:.0f} deg"]
+    return int(heavyspot("spin", path, "--add", *words).code)
+
+
+def test_a_cover_that_is_better_turned_is_bolted_up_so_and_spun_again(
+    heavyspot: Callable, example: Callable
+) -> None:
+    """What the screen says to type is typed: the old spin is taken back, the new one counts."""
+    path = example("flat-four")
+    text = path.read_text()
+    start = text.index("[[spins]]", text.index('name = "with flywheel"'))
+    path.write_text(text[:start])
+    assert entered(heavyspot, path, spin_of_cover(-120)) in (0, 1)
+    said = heavyspot("stack", path)
+    assert said.code == 0
+    assert max(len(line) for line in said.out.splitlines() if str(path) not in line) <= 80
+    assert "turn by 120 deg" in said.out
+    told = said.out.partition("\nNext: ")[2]
+    assert told.startswith("bolt up so and mark it; take back what was spun as it was")
+    undo = "--undo --on crank --on flywheel --on 'clutch cover'"
+    assert told.splitlines()[-1] == f"  heavyspot spin {path} {undo}"
+    back = [word for part in COVER for word in ("--on", part)]
+    assert heavyspot("spin", path, "--undo", *back).code == 0
+    assert entered(heavyspot, path, spin_of_cover(0)) in (0, 1)
+    assert len([spin for spin in read_job(path).standing_spins if spin.on == COVER]) == 1
+    again = heavyspot("stack", path).out
+    assert "as it is" in again
+    assert again.rstrip().endswith("Next: heavyspot correct.")
