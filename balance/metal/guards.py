@@ -15,6 +15,8 @@ __all__ = [
     "RETENTION_CHECKLIST",
     "TUNGSTEN_CAUTIONS",
     "Practice",
+    "crowding_warnings",
+    "hole_warnings",
     "practice_warnings",
 ]
 
@@ -29,8 +31,8 @@ COMMON = "common practice, no source"
 class Practice:
     """Limits of published practice for one counterweight bay, with their source.
 
-    A bay is the two counterweights of one throw. The source speaks of one large diesel crank: for
-    any other engine its maker's limits come first.
+    A bay is the two counterweights of one throw, between two main bearings. The source speaks of
+    one large diesel crank: for any other engine its maker's limits come first.
     """
 
     holes_per_bay: int = 6
@@ -114,9 +116,59 @@ def practice_warnings(
 
     Source: US Army TM 9-6115-604-34, crankshaft, paragraph h, Balance.
     """
+    said = (
+        *crowding_warnings(len(holes), practice=practice),
+        *hole_warnings(holes, thinnest_wall_mm=thinnest_wall_mm, practice=practice),
+    )
+    ground = one_not_negative("ground_g", ground_g)
+    if ground <= practice.ground_g:
+        return said
+    text = f"{ground:.4g} g ground off, practice is {practice.ground_g:g} g at most"
+    return (*said, f"{text} ({practice.source})")
+
+
+def crowding_warnings(count: int, *, practice: Practice = PRACTICE) -> tuple[str, ...]:
+    """Return the warning that one bay, its two counterweights together, has too many holes.
+
+    Examples
+    --------
+    >>> crowding_warnings(6)
+    ()
+
+    Source: as for :func:`practice_warnings`.
+    """
+    if count <= practice.holes_per_bay:
+        return ()
+    said = f"{count} holes in one bay, practice is {practice.holes_per_bay} at most"
+    return (f"{said} ({practice.source})",)
+
+
+def hole_warnings(
+    holes: Sequence[DrilledHole],
+    *,
+    thinnest_wall_mm: float | None = None,
+    practice: Practice = PRACTICE,
+) -> tuple[str, ...]:
+    """Return a warning for each hole that is too large, and for a wall that is too thin.
+
+    Parameters
+    ----------
+    holes, thinnest_wall_mm, practice
+        As for :func:`practice_warnings`.
+
+    Raises
+    ------
+    InputError
+        When the wall is negative.
+
+    Examples
+    --------
+    >>> hole_warnings([DrilledHole(0.0, 19.05, 50.8)], thinnest_wall_mm=3.175)
+    ()
+
+    Source: as for :func:`practice_warnings`.
+    """
     said = []
-    if len(holes) > practice.holes_per_bay:
-        said.append(f"{len(holes)} holes in one bay, practice is {practice.holes_per_bay} at most")
     for hole in holes:
         if hole.diameter_mm > practice.diameter_mm or hole.depth_mm > practice.depth_mm:
             said.append(
@@ -128,7 +180,4 @@ def practice_warnings(
         wall = one_not_negative("thinnest_wall_mm", thinnest_wall_mm)
         if wall < practice.wall_mm:
             said.append(f"a wall of {wall:.3g} mm, practice is {practice.wall_mm:g} mm at least")
-    ground = one_not_negative("ground_g", ground_g)
-    if ground > practice.ground_g:
-        said.append(f"{ground:.4g} g ground off, practice is {practice.ground_g:g} g at most")
     return tuple(f"{each} ({practice.source})" for each in said)

@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from balance.engine.steps import engine_of
 from balance.errors import MissingInputError
 from balance.job.model import (
     BoltedPage,
@@ -15,11 +16,11 @@ from balance.job.model import (
     Job,
     SlugPage,
 )
+from balance.metal.bays import bays_of, beyond_practice
 from balance.metal.chance import Chance, Errors, chance_of, plan_for_chance
 from balance.metal.disc_chance import DiscChance, disc_chance
 from balance.metal.discs import DiscHole, DiscPlan, plan_disc
 from balance.metal.drilled_holes import disc_holes_gmm, holes_in, taken_between
-from balance.metal.guards import practice_warnings
 from balance.metal.held import held_disc, held_plan, why_held
 from balance.metal.holes import DrilledHole
 from balance.metal.needs import lacks_for_correct
@@ -40,7 +41,6 @@ __all__ = [
     "Corrected",
     "CrankCorrection",
     "DiscCorrection",
-    "beyond_practice",
     "correct_job",
     "errors_of",
 ]
@@ -51,7 +51,10 @@ _PLAN_S = 5.0  # for each of up to three plans: nobody waits longer than a quart
 
 @dataclass(frozen=True)
 class CrankCorrection:
-    """What to do to the crank: ``before`` and the plan's residual in the bearing planes [g mm]."""
+    """What to do to the crank: ``before`` and the plan's residual in the bearing planes [g mm].
+
+    ``bays`` are the counterweights of each throw, as indexes.
+    """
 
     before: Complex
     plan: Plan
@@ -61,6 +64,7 @@ class CrankCorrection:
     verdict: str
     chance: Chance | None
     stage: Stage | None
+    bays: tuple[tuple[int, ...], ...]
 
     @property
     def numbered(self) -> tuple[tuple[int, PlannedHole], ...]:
@@ -179,33 +183,8 @@ def _warnings(crank: CrankPage, correction: CrankCorrection) -> Iterator[str]:
     """Yield where the plan goes beyond what published practice takes from a counterweight."""
     if crank.hardened:
         yield "this crank is hardened: ask its maker before any hole"
-    for mark, said in beyond_practice(correction).items():
-        yield from (f"counterweight {mark}: {each}" for each in said)
-
-
-def beyond_practice(correction: CrankCorrection) -> Mapping[str, tuple[str, ...]]:
-    """Return, by counterweight, where its holes, old and new, go beyond published practice.
-
-    Examples
-    --------
-    >>> from importlib.resources import files
-    >>> from balance.job.load import read_job
-    >>> from balance.spin.steps import spin_job
-    >>> job = read_job(files("cli.examples") / "flat-four.toml")
-    >>> beyond_practice(correct_job(job, spin_job(job)).crank)
-    {}
-    """
-    found = {}
-    for index, (weight, mark) in enumerate(
-        zip(correction.counterweights, correction.marks, strict=True)
-    ):
-        new = [hole for hole in correction.plan.holes if hole.counterweight == index]
-        deepened = {hole.deepens for hole in new}
-        old = [hole for n, hole in enumerate(weight.holes) if n not in deepened]
-        if new:
-            wall = min((weight.width_mm - hole.diameter_mm) / 2 for hole in (*old, *new))
-            found[mark] = practice_warnings([*old, *new], thinnest_wall_mm=wall)
-    return {mark: said for mark, said in found.items() if said}
+    for name, said in beyond_practice(correction).items():
+        yield from (f"{name}: {each}" for each in said)
 
 
 def _pulls(job: Job, correction: CrankCorrection) -> Iterator[float]:
@@ -238,8 +217,9 @@ def _crank(job: Job, crank: CrankPage, part: PartUnbalance) -> CrankCorrection:
     made, chance = _aimed(job, before, crank.bearings, task)
     staged = stage(made, errors=errors_of(job)) if made.holes else None
     verdict = judge(made.residual, permissible_gmm=part.permissible_gmm, u_gmm=part.u_gmm)
+    bays = bays_of(engine_of(job), [page.z for page in crank.counterweights])
     return CrankCorrection(
-        before, made, marks, weights, part.permissible_gmm, verdict, chance, staged
+        before, made, marks, weights, part.permissible_gmm, verdict, chance, staged, bays
     )
 
 

@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 
 from balance.errors import MissingInputError
+from balance.metal.bays import beyond_practice
 from balance.metal.guards import (
     COMMON,
     CUTTING_CAUTIONS,
@@ -10,7 +11,7 @@ from balance.metal.guards import (
     TUNGSTEN_CAUTIONS,
 )
 from balance.metal.planning import PlannedSlug
-from balance.metal.steps import DiscCorrection, beyond_practice
+from balance.metal.steps import DiscCorrection
 from balance.sheet.blocks import (
     TICK,
     WRITE,
@@ -53,8 +54,8 @@ def drill_section(results: Results) -> tuple[Block, ...]:
     blocks += [block for disc in results.corrected.discs for block in _no_holes(disc)]
     blocks += [*_slug_table(results), *holes_section(results)]
     blocks += [
-        Notice("", f"{clean(mark)}: {each}.")
-        for mark, said in beyond_practice(correction).items()
+        Notice("", f"{capital(clean(name))}: {each}.")
+        for name, said in beyond_practice(correction).items()
         for each in said
     ]
     return tuple(blocks)
@@ -62,7 +63,7 @@ def drill_section(results: Results) -> tuple[Block, ...]:
 
 def stop_section(results: Results) -> Iterator[Block]:
     """Yield what the last spin says against the recorded holes, and what looks mistyped."""
-    if said := results.history.unexplained:
+    if said := results.unexplained:
         more = "Measure the holes and record what you measure; drill nothing by this paper before."
         if results.sure:
             more = "Planned all the same, on the word that every hole was measured and is as here."

@@ -7,9 +7,10 @@ import numpy as np
 import pytest
 
 from balance.job.load import read_job
+from balance.metal.bays import beyond_practice
 from balance.metal.planning import PlannedSlug, SlugChoice
 from balance.metal.shapes import DrilledHole
-from balance.metal.steps import _pulls, beyond_practice, correct_job
+from balance.metal.steps import _pulls, correct_job
 from balance.spin.steps import spin_job
 
 JOB = read_job(files("cli.examples") / "flat-four.toml")
@@ -36,14 +37,21 @@ def test_a_thin_wall_and_many_holes_are_beyond_practice(hardened):
     first = crank.plan.holes[0]
     thin = [replace(weight, width_mm=15.0) for weight in crank.counterweights]
     said = beyond_practice(replace(crank, counterweights=tuple(thin)))
-    assert said.keys() == {"W3", "W8"}  # a drill of 9 mm leaves 3 mm on either side
-    assert said["W3"][0].startswith("a wall of 3 mm, practice is 3.175 mm at least (")
-    # seven holes are one more than practice, but one that is deepened counts once
-    six = tuple(DrilledHole(turn, 6.0, 6.0) for turn in range(0, 360, 60))
+    assert said.keys() == {
+        "counterweight W3",
+        "counterweight W8",
+    }  # a drill of 9 mm leaves 3 mm on either side
+    assert said["counterweight W3"][0].startswith("a wall of 3 mm, practice is 3.175 mm at least (")
+    # seven holes in the two counterweights of one throw are one more than practice, which counts by
+    # the bay (US Army TM 9-6115-604-34), but one that is deepened counts once
+    six = [DrilledHole(turn, 6.0, 6.0) for turn in range(0, 360, 60)]
     full = list(crank.counterweights)
-    full[first.counterweight] = replace(full[first.counterweight], holes=six)
+    other = {2: 3}[first.counterweight]  # W3 and W4 stand beside crankpin 2
+    for index, holes in ((first.counterweight, six[:2]), (other, six[2:])):
+        full[index] = replace(full[index], holes=tuple(holes))
     crowded = replace(crank, counterweights=tuple(full))
-    assert beyond_practice(crowded)["W3"][0].startswith("7 holes in one bay, practice is 6")
+    bay = "counterweights W3 and W4"
+    assert beyond_practice(crowded)[bay][0].startswith("7 holes in one bay, practice is 6")
     deeper = tuple(replace(h, deepens=0) if h is first else h for h in crank.plan.holes)
     assert beyond_practice(replace(crowded, plan=replace(crank.plan, holes=deeper))) == {}
 

@@ -1,9 +1,15 @@
 """Drill names, materials, and the guards of published practice."""
 
+from importlib.resources import files
+
 import pytest
 
+from balance.engine.layouts import Cylinder, Engine, Throw
+from balance.engine.steps import engine_of
 from balance.errors import InputError
 from balance.job.drills import drill, drill_list
+from balance.job.load import read_job
+from balance.metal.bays import bays_of
 from balance.metal.guards import (
     CUTTING_CAUTIONS,
     PRACTICE,
@@ -88,6 +94,29 @@ def test_practice_speaks_once_for_each_limit_and_names_its_source() -> None:
     assert said[1].startswith("the hole at 90 degrees is 25.4 mm x 20 mm deep")
     assert said[3].startswith("a wall of 2 mm, practice is 3.175 mm at least")
     assert said[4].startswith("80 g ground off, practice is 56.7 g at most")
+
+
+BAYS = {
+    "flat-four": ["W1 W2", "W3 W4", "W5 W6", "W7 W8"],
+    "v-twin": ["W1 W2"],
+    "v8": ["W1 W2", "W3", "W4", "W5 W6"],  # the inner throws carry one each
+}
+
+
+@pytest.mark.parametrize("name", BAYS)
+def test_counterweights_of_one_throw_share_a_bay(name: str) -> None:
+    job = read_job(files("cli.examples") / f"{name}.toml")
+    weights = job.crank.counterweights if job.crank else ()
+    bays = bays_of(engine_of(job), [weight.z for weight in weights])
+    assert [" ".join(weights[i].mark for i in bay) for bay in bays] == BAYS[name]
+
+
+def test_pins_with_no_main_bearing_between_them_share_a_bay() -> None:
+    cylinders = (Cylinder(0, 0.0, 0.0), Cylinder(1, 0.0, 24.0), Cylinder(2, 0.0, 100.0))
+    throws = (Throw(0.0, 0.0), Throw(30.0, 24.0), Throw(120.0, 100.0))
+    splayed = Engine(80.0, 140.0, 100.0, throws, cylinders)
+    assert bays_of(splayed, [-14, 38, 85, 115]) == ((0, 1), (2, 3))
+    assert bays_of(splayed, []) == ()
 
 
 @pytest.mark.parametrize(
