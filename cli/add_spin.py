@@ -201,7 +201,7 @@ def _holes(job: Job, said: SpinSaid) -> int | None:
         return said.drilled
     last = job.standing_spins[-1].drilled if job.standing_spins else 0
     before, new = len(job.standing_holes(last=last)), len(job.standing_holes(last))
-    explained = "how many of the recorded holes were drilled before this spin; Enter for all"
+    explained = "how many of the recorded holes and deepenings this spin had; Enter for all"
     question = f"Holes drilled since the last spin? [{new or 'none'} recorded] > "
     while (answer := _answer(question, explained)) is not None:
         count = {"": new, "y": new or 1, "yes": new or 1, "n": 0, "no": 0, "none": 0}.get(

@@ -6,7 +6,7 @@ pilot hole opened up less deep, a hole drilled on with a smaller drill), the met
 take went once.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,6 +16,8 @@ from balance.job.appended import DrilledPage
 from balance.job.model import BoltedPage, Job
 from balance.metal.holes import axial_hole, point_mm, radial_hole
 from balance.spin.planes import transfer
+from balance.spin.states import part_of
+from balance.spin.steps import Spun
 from balance.vectors import turn, vector
 
 __all__ = [
@@ -23,6 +25,7 @@ __all__ = [
     "disc_holes_gmm",
     "hole_g",
     "holes_in",
+    "holes_since",
     "merged",
     "same_place",
     "taken_between",
@@ -104,6 +107,40 @@ def holes_in(job: Job, part: str, count: int | None = None) -> tuple[DrilledPage
         for hole in page.holes
     ]
     return merged([*old, *(hole for hole in job.standing_holes(last=count) if hole.part == part)])
+
+
+def holes_since(job: Job, spun: Spun) -> dict[str, int]:
+    """Return how many holes each part got after its own last spin; parts without any left out.
+
+    A first cut and its deepening are two entries but one hole.
+
+    Examples
+    --------
+    >>> from importlib.resources import files
+    >>> from balance.job.load import read_job
+    >>> from balance.spin.steps import spin_job
+    >>> job = read_job(files("cli.examples") / "flat-four.toml")
+    >>> holes_since(job, spin_job(job))
+    {}
+    """
+    counts = {
+        part.name: _places(
+            hole
+            for hole in job.standing_holes(part.drilled)
+            if part_of(job, hole.part) == part.name
+        )
+        for part in spun.parts
+    }
+    return {name: count for name, count in counts.items() if count}
+
+
+def _places(holes: Iterable[DrilledPage]) -> int:
+    """Count the places that holes are in."""
+    kept: list[DrilledPage] = []
+    for hole in holes:
+        if not any(same_place(hole, old) for old in kept):
+            kept.append(hole)
+    return len(kept)
 
 
 def taken_between(

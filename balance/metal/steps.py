@@ -20,7 +20,7 @@ from balance.metal.bays import bays_of, beyond_practice
 from balance.metal.chance import Chance, Errors, chance_of, plan_for_chance
 from balance.metal.disc_chance import DiscChance, disc_chance
 from balance.metal.discs import DiscHole, DiscPlan, plan_disc
-from balance.metal.drilled_holes import disc_holes_gmm, holes_in, taken_between
+from balance.metal.drilled_holes import disc_holes_gmm, holes_in, holes_since, taken_between
 from balance.metal.held import held_disc, held_plan, why_held
 from balance.metal.holes import DrilledHole
 from balance.metal.needs import lacks_for_correct
@@ -34,7 +34,7 @@ from balance.metal.planning import (
 )
 from balance.metal.slugs import slug_force_n
 from balance.metal.staging import Stage, stage
-from balance.spin.steps import PartUnbalance, Spun, holes_since
+from balance.spin.steps import PartUnbalance, Spun
 from balance.spin.tolerance import GUARD, judge
 
 __all__ = [

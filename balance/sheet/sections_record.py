@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from balance.errors import MissingInputError
+from balance.metal.drilled_holes import holes_since
 from balance.sheet.blocks import Block, Column, Notice, Picture, Table, Text, clean
 from balance.sheet.drawings_setup import Bar, bars_drawing
 from balance.sheet.results import Results
@@ -13,7 +14,7 @@ from balance.sheet.wording import (
     gmm_text,
     number,
 )
-from balance.spin.steps import Spun, holes_since
+from balance.spin.steps import Spun
 from balance.units import show
 
 __all__ = ["change_section", "verdict_section"]
@@ -24,7 +25,7 @@ def verdict_section(results: Results) -> tuple[Block, ...]:
     verdicts = [part.verdict for part in results.spun.parts]
     late = holes_since(results.job, results.spun)
     if late:
-        said = ", ".join(f"{clean(name)} got {n} holes" for name, n in late.items())
+        said = ", ".join(f"{clean(name)} got {n} hole{'s' * (n > 1)}" for name, n in late.items())
         return (Notice("NOT FINISHED. ", f"{said} after its last spin: not proven yet."),)
     if all(verdict == "pass" for verdict in verdicts):
         said = "Every part is within its limit as last measured, its uncertainty counted."

@@ -7,13 +7,14 @@ from itertools import chain
 from balance.engine.usual_sizes import bolted_mass_doubt, crank_mass_doubt, speed_doubt
 from balance.errors import HeavyspotError, MissingInputError
 from balance.job.model import Job
+from balance.metal.drilled_holes import holes_since
 from balance.metal.needs import lacks_for_correct
 from balance.parts.doubts import doubts_job
 from balance.sheet.check_spin_words import stop_text
 from balance.sheet.results import Results
 from balance.spin.check_spin_steps import last_check
 from balance.spin.proof_steps import is_proven
-from balance.spin.steps import holes_since, lacks_for_spin
+from balance.spin.steps import lacks_for_spin
 from balance.vectors import turn
 
 __all__ = ["Standing", "Step", "standing"]
@@ -198,7 +199,7 @@ def _of_sizes(job: Job) -> Iterator[str]:
 
 def _of_spins(results: Results) -> Iterator[str]:
     yield from results.spun.doubts
-    if said := results.history.unexplained:
+    if said := results.unexplained:
         yield said
     if said := stop_text(results.job, last_check(results.job, results.spun.machine)):
         yield said

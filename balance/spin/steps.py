@@ -20,7 +20,7 @@ from balance.spin.planes import transfer
 from balance.spin.proof_steps import is_proven, machine_job
 from balance.spin.seats import refit_gmm, seat_of
 from balance.spin.slips import bobweight_doubt_text, grade_doubt, same_crank
-from balance.spin.states import alike_spins, part_of, state_of
+from balance.spin.states import alike_spins, state_of
 from balance.spin.tolerance import allocate, judge, permissible
 from balance.units import show
 from balance.vectors import vector
@@ -29,7 +29,6 @@ __all__ = [
     "PartUnbalance",
     "Spun",
     "StackReading",
-    "holes_since",
     "spin_job",
     "stack_states",
 ]
@@ -178,26 +177,6 @@ def stack_states(
     counts = sorted({spin.drilled for spin in job.standing_spins if spin.on == on})
     last = {state_of(job, on, count): count for count in counts}
     return tuple(_stack(bench, on, count) for count in sorted(last.values()))
-
-
-def holes_since(job: Job, spun: Spun) -> dict[str, int]:
-    """Return how many holes each part got after its own last spin; parts without any left out.
-
-    Examples
-    --------
-    >>> from importlib.resources import files
-    >>> from balance.job.load import read_job
-    >>> job = read_job(files("cli.examples") / "flat-four.toml")
-    >>> holes_since(job, spin_job(job))
-    {}
-    """
-    counts = {
-        part.name: sum(
-            part_of(job, hole.part) == part.name for hole in job.standing_holes(part.drilled)
-        )
-        for part in spun.parts
-    }
-    return {name: count for name, count in counts.items() if count}
 
 
 @dataclass(frozen=True)

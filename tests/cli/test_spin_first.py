@@ -62,6 +62,15 @@ def test_after_a_hole_that_was_not_planned_nothing_is_to_come(
     assert "By the holes as recorded it should stand at 4 g mm now, limit 38 g mm." in out
 
 
+def test_a_first_cut_and_its_deepening_are_one_hole(heavyspot: Callable, drilled: Callable) -> None:
+    first_cut = (*FIRST[:3], "12 mm")
+    path = drilled(first_cut, FIRST)
+    out = flat(heavyspot("correct", path).out)
+    assert "Drilled since the last spin: crank 1 hole." in out
+    assert "1 hole was drilled since the last spin" in flat(heavyspot("check", path).out)
+    assert len(read_job(path).drilled) == 2, "every entry is kept"
+
+
 @pytest.mark.parametrize("more", [(), ("--others",), ("--drillings", "1000")])
 def test_programs_are_told_the_same_and_get_no_plan(
     heavyspot: Callable, drilled: Callable, more: tuple[str, ...]

@@ -207,7 +207,9 @@ def test_holes_that_wait_for_a_spin_come_before_any_paper() -> None:
     undo = '\n[[drilled]]\npart = "W3"\nundo = true\n'
     want = "heavyspot spin job.toml --add: {} drilled since the last spin"
     assert then(FOUR + hole) == want.format("1 hole was")
-    assert then(FOUR + hole + hole) == want.format("2 holes were")
+    assert then(FOUR + hole + hole.replace("W3", "W8")) == want.format("2 holes were")
+    deeper = hole.replace("17.5", "19")
+    assert then(FOUR + hole + deeper) == want.format("1 hole was"), "one hole, deepened"
     assert then(FOUR + hole + undo).startswith("heavyspot report")
 
 

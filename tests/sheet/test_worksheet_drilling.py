@@ -320,11 +320,10 @@ def test_an_unproven_machine_and_a_hardened_crank_are_warned_of(look, edited) ->
     assert "HARDENED CRANK" in said
 
 
-def test_holes_after_the_last_spin_ask_for_a_spin(look, edited) -> None:
-    drilled = (
-        '[[drilled]]\npart = "W3"\nangle = "313 deg"\ndiameter = "9 mm"\ndepth = "10 mm"\n\n'
-        '[[spins]]\nname = "crank alone"'
-    )
+@pytest.mark.parametrize("depths", [("10 mm",), ("10 mm", "17.5 mm")])
+def test_holes_after_the_last_spin_ask_for_a_spin(look, edited, depths) -> None:
+    hole = '[[drilled]]\npart = "W3"\nangle = "313 deg"\ndiameter = "9 mm"\ndepth = "{}"\n\n'
+    drilled = "".join(map(hole.format, depths)) + '[[spins]]\nname = "crank alone"'
     results = edited(('[[spins]]\nname = "crank alone"', drilled))
     said = look.words_of(work_paper(results))
     assert "SPIN FIRST: crank got 1 hole after its last spin; nothing is planned there" in said
