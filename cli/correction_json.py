@@ -17,7 +17,7 @@ def correction_for_programs(results: Results, *, others: bool = False) -> dict[s
     corrected = results.corrected
     made = plain(corrected) | plain(recorded_for_programs(since_last_spin(results)))
     made["stop"] = results.stop
-    made["overruled"] = results.history.unexplained if results.sure else ""
+    made["overruled"] = results.unexplained if results.sure else ""
     made["crank"] = _part(results, "crank", corrected.crank)
     made["discs"] = [_part(results, disc.name, disc) for disc in corrected.discs]
     if not others:

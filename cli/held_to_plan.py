@@ -44,8 +44,8 @@ def held_to_plan(job: Job, hole: DrilledPage) -> HeldToPlan:
     results = Results(job)
     try:
         with busy("comparing with the plan ..."):
-            if results.history.unexplained:
-                return HeldToPlan(_without(f"{results.history.unexplained}. {_BEFORE}"))
+            if results.unexplained:
+                return HeldToPlan(_without(f"{results.unexplained}. {_BEFORE}"))
             corrected = correct_job(job, results.spun, as_spun=True)
             return _held(job, hole, results.spun, corrected)
     except MissingInputError as missing:

@@ -23,6 +23,7 @@ if TYPE_CHECKING:  # the screens of the spin show no plan and load no planning
     from balance.spin.check_spin_steps import RecordedCheck
 
 MAKE_IT = "make the check spin above, before anything is cut; then heavyspot correct again."
+STOPPED = "clear up what the last spin says; drill nothing before that."
 CLEAR_UP = "clear up what the check spin says; drill nothing before that."
 
 

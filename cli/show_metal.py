@@ -10,7 +10,7 @@ from balance.vectors import amount, degrees, fold
 from cli.cautions import DRILLING, caution
 from cli.expected import expected, share_text
 from cli.printing import bullets, gmm, heading, next_step, say, table, title
-from cli.show_check_spin import next_of_check, show_check_spin, show_recorded_check
+from cli.show_check_spin import STOPPED, next_of_check, show_check_spin, show_recorded_check
 from cli.spin_first import crank_by_holes, disc_by_holes, since_last_spin, spin_first
 
 
@@ -62,7 +62,7 @@ def _doubts(results: Results) -> None:
         say("WARNING the machine's convention is not proven: prove it before you drill.")
     for doubt in results.spun.doubts:
         say(f"WARNING {sentence(doubt)}")
-    said = results.history.unexplained
+    said = results.unexplained
     if said and results.sure:
         say(
             f"WARNING {said}. Planned all the same, on your word (--sure) that every hole was",
@@ -70,14 +70,12 @@ def _doubts(results: Results) -> None:
         )
     elif said:
         say(
-            f"STOP: {said}. Look at the crank: is anything still stuck on, is every recorded hole",
-            "there, where and as deep as recorded? Record what you measure, or take back what is",
-            "not so (heavyspot drilled or spin with --undo), and spin again. If every hole was",
-            "measured and is as recorded: heavyspot correct with --sure plans on.",
+            f"STOP: {said}. Look at the metal: is anything still stuck on, is every recorded hole",
+            "there, where and as deep as recorded, does every bolted part sit at its mark? Record",
+            "what you measure, or take back what is not so (heavyspot drilled or spin with",
+            "--undo), and spin again. If every hole was measured and is as recorded: heavyspot",
+            "correct with --sure plans on.",
         )
-
-
-STOPPED = "clear up what the last spin says against the holes; drill nothing before that."
 
 
 def _next(results: Results) -> str:

@@ -11,7 +11,7 @@ from balance.spin.tolerance import in_words
 from balance.units import show
 from balance.vectors import amount, degrees
 from cli.printing import gmm, heading, next_step, say, table, title
-from cli.show_check_spin import CLEAR_UP, show_recorded_check
+from cli.show_check_spin import CLEAR_UP, STOPPED, show_recorded_check
 
 VERDICTS = {"pass": "PASS", "fail": "outside", "not proven": "NOT PROVEN"}
 
@@ -35,6 +35,9 @@ def show_spin(results: Results) -> None:
     if recorded is not None and recorded.contradicts:
         next_step(CLEAR_UP)
         return
+    if results.unexplained:
+        next_step(STOPPED)
+        return
     prove = "prove the machine (heavyspot prove) before any metal is cut; then "
     next_step("heavyspot report." if done else f"{prove * (not spun.proven)}heavyspot correct.")
 
@@ -50,7 +53,7 @@ def _warnings(results: Results) -> None:
     show_recorded_check(job, recorded)
     if machine_rests_on(job) == "proofs" and not (recorded and recorded.verdict):
         say("", RESTS_ON_PROOFS)
-    for doubt in results.spun.doubts:
+    for doubt in filter(None, (results.spun.contradiction, *results.spun.doubts)):
         say("", f"WARNING {sentence(doubt)}")
     if results.parts_unknown:
         say("", "The parts are not weighed in this job: the bobweights are taken as right.")

@@ -146,7 +146,12 @@ class Results:
     @property
     def stop(self) -> str:
         """Why nothing is to be cut: what a check spin, or the last spin, contradicts; or empty."""
-        return self.check_spin.contradiction or ("" if self.sure else self.history.unexplained)
+        return self.check_spin.contradiction or ("" if self.sure else self.unexplained)
+
+    @property
+    def unexplained(self) -> str:
+        """What the last spins say against the holes or one another; empty when they agree."""
+        return self.history.unexplained or self.spun.contradiction
 
     @cached_property
     def others(self) -> tuple[Alternative, ...]:

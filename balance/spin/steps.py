@@ -20,6 +20,7 @@ from balance.spin.planes import transfer
 from balance.spin.proof_steps import is_proven, machine_job
 from balance.spin.seats import refit_gmm, seat_of
 from balance.spin.slips import bobweight_doubt_text, grade_doubt, same_crank
+from balance.spin.stack_slips import not_on, stack_slip
 from balance.spin.states import alike_spins, state_of
 from balance.spin.tolerance import allocate, judge, permissible
 from balance.units import show
@@ -98,7 +99,10 @@ class PartUnbalance:
 
 @dataclass(frozen=True)
 class Spun:
-    """Every stack as read and every part by itself; ``doubts`` say what looks mistyped."""
+    """Every stack as read and every part by itself; ``doubts`` say what looks mistyped.
+
+    ``contradiction`` says why two stacks cannot both be as they were read.
+    """
 
     machine: Machine
     proven: bool
@@ -110,6 +114,7 @@ class Spun:
     speed_rpm: float | None
     grade: float | None
     doubts: tuple[str, ...] = ()
+    contradiction: str = ""
 
 
 def spin_job(job: Job, bobweights: Sequence[Bobweight] = ()) -> Spun:
@@ -156,7 +161,8 @@ def spin_job(job: Job, bobweights: Sequence[Bobweight] = ()) -> Spun:
         total_verdict=judge(stacks[-1].unbalance, permissible_gmm=limit, u_gmm=stacks[-1].u_gmm),
         speed_rpm=job.targets.service_speed,
         grade=job.targets.grade,
-        doubts=tuple(filter(None, _doubts(bench, limit))),
+        doubts=tuple(filter(None, (*_doubts(bench, limit), *_not_on(bench, stacks)))),
+        contradiction=next(filter(None, _slips(bench, stacks)), ""),
     )
 
 
@@ -383,12 +389,7 @@ def _crank_alone(bench: _Bench, stack: StackReading) -> PartUnbalance:
 
 def _bolted(bench: _Bench, stack: StackReading) -> PartUnbalance:
     """Return what the last part of a stack adds: this stack less the one below, same state."""
-    below, name = stack.on[:-1], stack.on[-1]
-    page = next(part for part in bench.job.bolted if part.name == name)
-    if not alike_spins(bench.job, below, stack.drilled):
-        message = f"a spin of {' + '.join(below)} with the holes that it has now"
-        raise MissingInputError(f"spin ({name})", [message])
-    base = _stack(bench, below, stack.drilled)
+    page, base, name = _top(bench, stack), _below(bench, stack), stack.on[-1]
     force = np.array([np.sum(stack.unbalance - base.unbalance)])
     both = np.concatenate([stack.u_shown_gmm, base.u_shown_gmm])  # of a sum: places do not count
     u = np.array([np.linalg.norm(both)])
@@ -405,6 +406,38 @@ def _bolted(bench: _Bench, stack: StackReading) -> PartUnbalance:
         refit_gmm=seat.refit_gmm,
         drilled=stack.drilled,
     )
+
+
+def _top(bench: _Bench, stack: StackReading) -> BoltedPage:
+    return next(part for part in bench.job.bolted if part.name == stack.on[-1])
+
+
+def _below(bench: _Bench, stack: StackReading) -> StackReading:
+    """Return the stack without its uppermost part, as it was with the same holes."""
+    below = stack.on[:-1]
+    if not alike_spins(bench.job, below, stack.drilled):
+        message = f"a spin of {' + '.join(below)} with the holes that it has now"
+        raise MissingInputError(f"spin ({stack.on[-1]})", [message])
+    return _stack(bench, below, stack.drilled)
+
+
+def _slips(bench: _Bench, stacks: Sequence[StackReading]) -> Iterator[str]:
+    """Yield what no bolted part can add, of each stack with one."""
+    for stack in (each for each in stacks if len(each.on) > 1):
+        yield stack_slip(
+            stack,
+            _below(bench, stack),
+            _top(bench, stack),
+            machine=bench.machine,
+            bearings_mm=bench.bearings_mm,
+        )
+
+
+def _not_on(bench: _Bench, stacks: Sequence[StackReading]) -> Iterator[str]:
+    """Yield which bolted parts may not have been on; what was drilled is meant to add nothing."""
+    for stack in (each for each in stacks if len(each.on) > 1):
+        if not any(hole.part == stack.on[-1] for hole in bench.job.standing_holes()):
+            yield not_on(stack, _below(bench, stack), _top(bench, stack))
 
 
 def _disc_limit(bench: _Bench, page: BoltedPage) -> float:

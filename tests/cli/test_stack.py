@@ -53,3 +53,27 @@ def test_a_cover_that_is_better_turned_is_bolted_up_so_and_spun_again(
     again = heavyspot("stack", path).out
     assert "as it is" in again
     assert again.rstrip().endswith("Next: heavyspot correct.")
+
+
+def test_planes_exchanged_in_the_spin_of_a_stack_stop_the_drill(
+    heavyspot: Callable, example: Callable
+) -> None:
+    path = example("flat-four")
+    text = path.read_text()
+    start = text.index('name = "with flywheel"')
+    end = text.index("[[spins]]", start)
+    spin = text[start:end]
+    swapped = spin.replace('"left"', '"?"').replace('"right"', '"left"').replace('"?"', '"right"')
+    path.write_text(text[:start] + swapped + text[end:])
+    said = heavyspot("correct", path)
+    assert said.code == 1
+    out = " ".join(said.out.split())
+    assert "STOP: flywheel seems to add " in out
+    assert "which no mass at its place (z 316 mm) does: it would if in the spin of" in out
+    assert "the two planes were exchanged" in out
+    assert "full depth" not in out
+    assert out.endswith("Next: clear up what the last spin says; drill nothing before that.")
+    assert heavyspot("correct", path, "--sure").code == 0
+    spun = " ".join(heavyspot("spin", path).out.split())
+    assert "flywheel seems to add " in spun
+    assert "flywheel seems to add " in " ".join(heavyspot("check", path).out.split())
