@@ -19,17 +19,20 @@ def show_list(job: Job, found: ListRead) -> None:
     title("Import", job)
     say("Columns, as understood:")
     bullets(found.columns)
+    if found.titles:
+        above = "; ".join(f"row {item.row}, {item.said[:30]}" for item in found.titles)
+        say(f"Above them, not read: {above}.")
     heading(f"{len(found.taken)} readings taken")
     table(
         ["row", "part", "reading"],
         ([str(item.row), item.wanted.label, item.text] for item in found.taken),
         left=2,
     )
-    if left_out := [*found.titles, *found.left_out]:
-        heading(f"{len(left_out)} not taken")
+    if found.left_out:
+        heading(f"{len(found.left_out)} not taken")
         table(
             ["row", "cell", "why"],
-            ([str(item.row), item.said[:30], item.reason] for item in left_out),
+            ([str(item.row), item.said[:30], item.reason] for item in found.left_out),
             left=3,
         )
     print()

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from balance.errors import InputError
 from balance.job.columns import KINDS, Column, column_of, is_number
 from balance.job.entries import written_mass
+from balance.job.hung import HUNG
 from balance.job.tables import TextTable
 
 __all__ = ["ListedBin", "NotListed", "read_bin"]
@@ -190,11 +191,7 @@ class _Header:
         self.start, self.columns, self.width = start, columns, len(columns)
         self.mark, self.kind = marks[0], kinds[0] if kinds else None
         self.unit = next((k for k, column in enumerate(columns) if column.says_unit), None)
-        self.weights = [
-            (index, column)
-            for index, column in enumerate(columns)
-            if (column.kind or column.what) and not column.marks
-        ]
+        self.weights = [(index, column) for index, column in enumerate(columns) if _weighs(column)]
         if not kinds and not all(column.kind for _, column in self.weights):
             raise InputError(
                 f"{name}: whose weights are these? Write piston, pin, small end or big end into "
@@ -212,7 +209,7 @@ def _header(name: str, table: TextTable) -> _Header:
     """Find the header among the first rows."""
     for index, row in enumerate(table.rows[:_HEADER_ROWS]):
         columns = [column_of(cell, None, None) for cell in row]
-        weights = [column for column in columns if column.what or column.kind]
+        weights = [column for column in columns if _weighs(column)]
         if not weights or any(is_number(cell) for cell in row):
             continue
         return _Header(name, index + 1, columns)
@@ -220,6 +217,11 @@ def _header(name: str, table: TextTable) -> _Header:
         f"{name}: has no header: the first row must name the columns, such as "
         "'mark, piston (g)' or 'mark, small end, big end'"
     )
+
+
+def _weighs(column: Column) -> bool:
+    """Return whether a column holds weights of what a bin has: no rings, locks or shells."""
+    return bool(column.kind or column.what) and not column.marks and column.kind not in HUNG
 
 
 def _says_kind(column: Column) -> bool:
@@ -233,7 +235,7 @@ def _said(column: Column, unit: str) -> str:
         return "what kind of part"
     if column.says_unit:
         return "the unit of each row"
-    if column.what is None and column.kind is None:
+    if not _weighs(column):
         return "not used"
     of = (column.kind or "", (column.what or _WEIGHT).replace("_", " "))
     return f"{' '.join(filter(None, of))} in {column.unit or unit}"

@@ -4,6 +4,7 @@ import re
 from dataclasses import dataclass
 
 from balance.errors import InputError
+from balance.job.hung import hung_in_list
 from balance.units import read
 
 __all__ = ["KINDS", "WHATS", "Column", "as_what", "column_of", "is_number", "what_of_item"]
@@ -13,7 +14,8 @@ WHATS = {
     "weight": "weight", "mass": "weight", "grams": "weight", "reading": "weight",
     "total": "total", "whole": "total", "big end": "big_end", "big": "big_end",
     "small end": "small_end", "small": "small_end", "little end": "small_end",
-    "wt": "weight", "wgt": "weight", "be": "big_end", "se": "small_end",
+    "wt": "weight", "wgt": "weight", "average": "weight", "avg": "weight", "mean": "weight",
+    "be": "big_end", "se": "small_end",
 }  # fmt: skip
 KINDS = {
     "piston": "piston", "pin": "pin", "rod": "rod", "wrist pin": "pin", "conrod": "rod",
@@ -70,8 +72,11 @@ def _ends_spelt(words: str) -> str:
 def column_of(title: str, kind: str | None, what: str | None) -> Column:
     """Understand one cell of a header: ``Big end (g)``, ``piston``, ``mark``, ``weight 2``."""
     unit = _unit_in(title)
+    if hung := hung_in_list(title):
+        return Column(title, kind=hung, what="weight", unit=unit)
     words = re.sub(r"[\[(].*?[\])]|\d+|_", " ", title.lower())
     words = " ".join(word for word in _ends_spelt(words).split() if word != (unit or "").lower())
+    words = re.sub(r"\bpiston (?=pins?\b)", "", words)  # a piston pin is a pin
     whats = [found for word, found in WHATS.items() if re.search(rf"\b{word}\b", words)]
     whats.sort(key=lambda found: found == "weight")  # a "small end weight" is a small end
     kinds = [found for word, found in KINDS.items() if re.search(rf"\b{word}s?\b", words)]

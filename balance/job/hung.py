@@ -1,19 +1,27 @@
 """What hangs on every piston or rod and has no mark: rings, locks and bearing shells."""
 
+import re
 from statistics import fmean
 
 from balance.job.model import Job
 
-__all__ = ["HUNG", "hung_name", "with_hung"]
+__all__ = ["HUNG", "hung_in_list", "hung_name", "with_hung"]
 
 HUNG = {"rings": "ring_set", "locks": "locks", "shells": "bearing_shells"}
 """By the name that stands for them in ``[[weighings]]``: their key under ``[parts]``."""
 
 _SPOKEN = {
-    "ring": "rings", "rings": "rings", "ring set": "rings", "lock": "locks", "locks": "locks",
+    "ring": "rings", "rings": "rings", "ring set": "rings",
+    "ring sets": "rings", "ring pack": "rings", "lock": "locks", "locks": "locks",
     "circlips": "locks", "clips": "locks",
     "shell": "shells", "shells": "shells", "bearing shells": "shells", "bearings": "shells",
 }  # fmt: skip
+
+_ONE = ("ring", "lock", "circlip", "clip", "shell", "bearing")
+_BESIDE = (
+    "piston", "pistons", "pin", "rod", "wrist", "gudgeon", "big", "end", "of", "per", "pair",
+    "pairs", "weight", "mass", "average", "mean", "avg", "g", "oz",
+)  # fmt: skip
 
 
 def hung_name(said: str) -> str | None:
@@ -25,6 +33,24 @@ def hung_name(said: str) -> str | None:
     ('rings', None)
     """
     return _SPOKEN.get(" ".join(said.lower().replace("_", " ").split()))
+
+
+def hung_in_list(said: str) -> str | None:
+    """Return which of them a cell or a title of a list means; None when it is none.
+
+    A list says more than their name. One ring or one lock is none of them: which part of the set
+    or of the pair that is, only its maker knows.
+
+    Examples
+    --------
+    >>> hung_in_list("Ring set (g)"), hung_in_list("Circlips, pair"), hung_in_list("rod bearings")
+    ('rings', 'locks', 'shells')
+    >>> hung_in_list("Top ring"), hung_in_list("Circlip"), hung_in_list("Piston")
+    (None, None, None)
+    """
+    words = re.findall(r"[a-z]+", re.sub(r"[\[(].*?[\])]", " ", said.lower()))
+    left = " ".join(word for word in words if word not in _BESIDE)
+    return None if left in _ONE else hung_name(left)
 
 
 def with_hung(job: Job) -> Job:

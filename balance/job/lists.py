@@ -2,14 +2,15 @@
 
 import re
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Container, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from balance.errors import InputError
-from balance.job.columns import Column, column_of, is_number, what_of_item
+from balance.job.columns import KINDS, Column, column_of, is_number, what_of_item
 from balance.job.entries import written_mass
+from balance.job.hung import HUNG, hung_in_list
 from balance.job.model import Job
-from balance.job.readings import Wanted, as_marked, wanted_weighings
+from balance.job.readings import Wanted, as_marked, hung_missing, wanted_weighings
 from balance.job.tables import TextTable
 
 __all__ = ["LeftOut", "ListRead", "Taken", "leave_out", "match_list"]
@@ -65,7 +66,8 @@ def match_list(
     A header names the columns ("mark", "weight (g)", "big end", "piston" ...); rows above it are
     titles. Without marks, ``kind`` must say whose weights they are, and there must be exactly one
     for each part, in the job's order. Readings that the job already has from the same instrument
-    are left out, so the same list can be read twice.
+    are left out, so the same list can be read twice. Rings, locks and bearing shells need no mark:
+    a row or a column is named after them.
 
     Parameters
     ----------
@@ -99,6 +101,8 @@ def match_list(
     every = wanted_weighings(job, finished=finished)
     if not every:
         raise InputError("the job has no parts yet: write their marks first")
+    if not finished:
+        every = (*every, *hung_missing(every))
     start, columns = _header(table, every, kind, what)
     unit = unit or job.units.mass
     rows = list(zip(table.numbers[start:], table.rows[start:], strict=True))
@@ -179,9 +183,25 @@ def _header(
         title = len([*filter(None, row)]) == 1 < below  # "weights of May": names no columns
         if readable and not title and not any(is_number(cell) for cell in row):
             return index + 1, _with_marks(table.rows[index + 1 :], columns, every)
+    start = _of_words(table.rows, every)
     width = max(map(len, table.rows), default=0)
-    plain = [Column(f"column {i + 1}", kind=kind, what=what or "weight") for i in range(width)]
-    return 0, _with_marks(table.rows, plain, every)
+    titles = dict(enumerate(table.rows[start - 1])) if start else {}
+    plain = [
+        Column(titles.get(i) or f"column {i + 1}", kind=kind, what=what or "weight")
+        for i in range(width)
+    ]
+    return start, _with_marks(table.rows[start:], plain, every)
+
+
+def _of_words(rows: Sequence[Sequence[str]], every: Sequence[Wanted]) -> int:
+    """Count the rows above the first mark or number: titles and a header in other words."""
+    marks = {wanted.part.casefold() for wanted in every}
+    for index, row in enumerate(rows[:_HEADER_ROWS]):
+        if any(
+            cell[:1].isdigit() or cell.casefold() in marks or hung_in_list(cell) for cell in row
+        ):
+            return index
+    return 0
 
 
 def _with_marks(
@@ -190,7 +210,7 @@ def _with_marks(
     """Make one column the marks: the one that says so, else the one that holds most marks."""
     marks = {wanted.part.casefold() for wanted in every}
     hits = [
-        sum(1 for row in rows if index < len(row) and row[index].casefold() in marks)
+        sum(1 for row in rows if index < len(row) and _is_mark(row[index], marks))
         for index in range(len(columns))
     ]
     named = [index for index, column in enumerate(columns) if column.marks]
@@ -207,12 +227,16 @@ def _with_marks(
     ]  # fmt: skip
 
 
+def _is_mark(cell: str, marks: Container[str]) -> bool:
+    return cell.casefold() in marks or hung_in_list(cell) is not None
+
+
 def _of_row(
     every: Sequence[Wanted], columns: Sequence[Column], row: tuple[int, Sequence[str]], unit: str
 ) -> Iterator[Taken | LeftOut]:
     number, cells = row
     marks = {
-        column.kind: as_marked(cell, (wanted.part for wanted in every))
+        column.kind: _mark(cell, every)
         for cell, column in zip(cells, columns, strict=False)
         if column.marks
     }
@@ -220,13 +244,15 @@ def _of_row(
         yield LeftOut(number, " ".join(cells), "has more cells than the header has columns")
         return
     said = next((cell for cell, c in zip(cells, columns, strict=False) if c.says_what), "")
-    said_unit = _unit_said(cells, columns)
+    said_unit, unknown = _unit_said(cells, columns), set[str]()
     for cell, titled in zip(cells, columns, strict=False):
         if titled.marks or not cell or not (titled.what or titled.kind):
             continue
         what = what_of_item(said) or titled.what
         column = replace(titled, what=what, unit=said_unit or titled.unit)
-        mark = marks.get(column.kind) or marks.get(None, "")
+        mark = marks.get(column.kind) or marks.get(None, "") or _unmarked(cells)
+        if column.kind in HUNG and _stands_for_one(mark, every):
+            mark = str(column.kind)
         if not mark:
             yield LeftOut(number, cell, "has no mark in its row")
             continue
@@ -234,9 +260,28 @@ def _of_row(
         if len(fitting) == 1:
             yield _taken(fitting[0], cell, column.unit or unit, number)
         else:
-            yield LeftOut(number, f"{mark}: {cell}", _why(every, mark, column))
-            if not fitting and not any(wanted.part == mark for wanted in every):
-                return  # one line says that the part is not known
+            known = any(wanted.part == mark for wanted in every)
+            if known or mark not in unknown:  # one line says that a part is not known
+                yield LeftOut(number, f"{mark}: {cell}", _why(every, mark, column))
+            unknown.add(mark)
+
+
+def _mark(cell: str, every: Sequence[Wanted]) -> str:
+    """Return a mark as the job writes it; rings, locks and shells by their own name."""
+    marks = [wanted.part for wanted in every]
+    said = as_marked(cell, marks)
+    return said if said in marks else hung_in_list(cell) or said
+
+
+def _unmarked(cells: Sequence[str]) -> str:
+    """Return what needs no mark and is named somewhere in a row."""
+    return next(filter(None, map(hung_in_list, cells)), "")
+
+
+def _stands_for_one(mark: str, every: Sequence[Wanted]) -> bool:
+    """Whether a row is of one cylinder or of the average one: a sum is no weight of one set."""
+    known = {text for wanted in every for text in (wanted.part, re.sub(r"\D", "", wanted.part))}
+    return mark in known or mark.lower() in ("average", "avg", "mean", "each")
 
 
 def _fitting(every: Sequence[Wanted], mark: str, column: Column) -> list[Wanted]:
@@ -254,6 +299,12 @@ def _fitting(every: Sequence[Wanted], mark: str, column: Column) -> list[Wanted]
 
 def _why(every: Sequence[Wanted], mark: str, column: Column) -> str:
     of_part = [wanted for wanted in every if wanted.part == mark]
+    if not of_part and (kind := KINDS.get(mark.lower().rstrip("s"))):
+        return f"which {kind}? Give its mark: an average is no weighing of one"
+    if not of_part and mark in HUNG:
+        return f"{mark} are not cut: take them without --finished"
+    if not of_part and (name := hung_in_list(f"{mark}s")):
+        return f"is it one of several? Name it {name}, with what all of them weigh together"
     if not of_part:
         return f"{mark!r} is no part of this job"
     choices = " or ".join(wanted.what for wanted in of_part)

@@ -8,7 +8,15 @@ from balance.job.columns import as_what
 from balance.job.hung import HUNG, hung_name
 from balance.job.model import Job
 
-__all__ = ["Latest", "Wanted", "as_marked", "find_wanted", "last_weighing", "wanted_weighings"]
+__all__ = [
+    "Latest",
+    "Wanted",
+    "as_marked",
+    "find_wanted",
+    "hung_missing",
+    "last_weighing",
+    "wanted_weighings",
+]
 
 
 @dataclass(frozen=True)
@@ -77,6 +85,20 @@ def wanted_weighings(job: Job, *, finished: bool = False) -> tuple[Wanted, ...]:
     return (*marked, *_hung(appended, {wanted.part for wanted in marked}))
 
 
+def hung_missing(every: Sequence[Wanted]) -> tuple[Wanted, ...]:
+    """Return rings, locks and shells, without a reading, where they are not among weighings.
+
+    A job whose parts bear such a name as their mark cannot have them weighed.
+
+    Examples
+    --------
+    >>> [wanted.label for wanted in hung_missing([Wanted("pin", "locks", "weight", ())])]
+    ['rings of one piston', 'shells of one rod']
+    """
+    known = {wanted.part for wanted in every}
+    return tuple(Wanted(name, name, "weight", ()) for name in HUNG if name not in known)
+
+
 def as_marked(said: str, marks: Iterable[str]) -> str:
     """Return a mark as the job writes it: capitals do not matter where only one mark can be meant.
 
@@ -114,8 +136,8 @@ def find_wanted(job: Job, part: str, what: str | None, *, finished: bool = False
     if not of_part and (name := hung_name(part)):
         if finished:
             raise InputError(f"{name} are not cut: weigh them without --finished")
-        none_yet = Wanted(name, name, "weight", ())
-        of_part = [wanted for wanted in every if wanted.part == name] or [none_yet]
+        all_of_them = (*every, *hung_missing(every))
+        of_part = [wanted for wanted in all_of_them if wanted.part == name]
     if not of_part:
         known = ", ".join(dict.fromkeys(wanted.part for wanted in every)) or "none yet"
         raise InputError(f"{part!r} is no part of this job; its marks are {known}")

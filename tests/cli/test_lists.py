@@ -38,6 +38,8 @@ def test_a_list_is_shown_before_it_is_written(
     said = heavyspot("import", path, listed)
     assert said.code == 1
     assert "- Big end: rod big end in g" in said.out
+    assert "Above them, not read: row 1, Job of May (invented)." in said.out
+    assert "not taken" not in said.out
     assert "4 readings taken" in said.out
     assert "Job of May (invented)" in said.out
     assert "the same command with --yes writes it" in said.out

@@ -75,6 +75,13 @@ def test_big_ends_may_be_in_no_list():
     assert found.rod_marks == ("R1", "R2")
 
 
+def test_rings_and_locks_are_not_of_a_bin():
+    found = read(pistons="mark,piston,rings,pin locks\nP1,420.3,38.2,2.1")
+    assert found.left_out == ()
+    assert "0.csv: rings: not used" in found.columns
+    assert found.pistons_g.tolist() == [420.3]
+
+
 def test_pistons_alone_are_a_bin_of_pistons():
     found = read(PISTONS)
     assert found.only_pistons

@@ -139,6 +139,12 @@ def test_one_row_a_cylinder(tmp_path: Path, job: Job) -> None:
     assert len(found.taken) == 8
 
 
+@pytest.mark.parametrize("title", ["Piston pin", "piston pins (g)", "Wrist pin", "Gudgeon pin"])
+def test_a_piston_pin_is_a_pin(tmp_path: Path, job: Job, title: str) -> None:
+    found = from_text(tmp_path, job, f"cyl;piston;{title}\n1;420.3;110.1\n2;421.0;110.2\n")
+    assert [part for part, *_ in taken(found)] == ["P1", "N1", "P2", "N2"]
+
+
 def test_what_is_not_taken_is_named(tmp_path: Path, job: Job) -> None:
     text = "Set A;\nmark;weight\nP1;420.3\nP7;421\n;422\nP2;heavy\nR1;600\nAverage;421\nP2;1;2;3\n"
     found = from_text(tmp_path, job, text)
@@ -152,6 +158,74 @@ def test_what_is_not_taken_is_named(tmp_path: Path, job: Job) -> None:
         (8, "'Average' is no part of this job"),
         (9, "has more cells than the header has columns"),
     ]
+
+
+@pytest.mark.parametrize(
+    "header", ["Part;Average (g)", "Teil;Gewicht", "Made up by us;\nPart;Grams, avg"]
+)
+def test_a_header_is_no_row_that_is_left_out(tmp_path: Path, job: Job, header: str) -> None:
+    found = from_text(tmp_path, job, f"{header}\nP1;420.3\nP2;421.0\n")
+    assert taken(found) == TWO
+    assert found.left_out == ()
+    assert found.columns[0].endswith(": the marks")
+    assert found.columns[0].startswith(header.rpartition("\n")[2].partition(";")[0])
+
+
+AVERAGES = """\
+Sent by a supplier that is made up;
+Item;Average (g)
+Piston;420.3
+Ring set;38.2
+Circlips (pair);2.1
+Circlip;1.05
+Rod bearings;41.0
+"""
+
+
+def test_rings_locks_and_shells_of_a_list_of_averages(tmp_path: Path, job: Job) -> None:
+    found = from_text(tmp_path, job, AVERAGES)
+    assert taken(found) == [
+        ("rings", "weight", "38.2 g"),
+        ("locks", "weight", "2.1 g"),
+        ("shells", "weight", "41.0 g"),
+    ]
+    assert [(item.row, item.reason) for item in found.left_out] == [
+        (3, "which piston? Give its mark: an average is no weighing of one"),
+        (6, "is it one of several? Name it locks, with what all of them weigh together"),
+    ]
+    cut = match_list(job, read_table(tmp_path / "list.csv"), finished=True)
+    assert cut.taken == ()
+    assert cut.left_out[1].reason == "rings are not cut: take them without --finished"
+
+
+def test_rings_locks_and_shells_in_columns(tmp_path: Path, job: Job) -> None:
+    text = (
+        "Cyl;Piston;Piston rings;Pin locks;Shells\n1;420.3;38.2;2.1;41\n2;421.0;38.3;;41.1\n"
+        "Average;;38.25;;\nTotal;841.3;76.5;2.1;82.1\n"
+    )
+    found = from_text(tmp_path, job, text)
+    assert [(part, text) for part, _, text in taken(found)] == [
+        ("P1", "420.3 g"),
+        ("rings", "38.2 g"),
+        ("locks", "2.1 g"),
+        ("shells", "41 g"),
+        ("P2", "421.0 g"),
+        ("rings", "38.3 g"),
+        ("shells", "41.1 g"),
+        ("rings", "38.25 g"),
+    ]
+    assert [item.reason for item in found.left_out] == ["'Total' is no part of this job"]
+
+
+def test_what_needs_no_mark_may_be_named_in_any_cell(tmp_path: Path, job: Job) -> None:
+    found = from_text(tmp_path, job, "kind;mark;weight\npiston;P1;420.3\nrings;;38.2\n")
+    assert [part for part, *_ in taken(found)] == ["P1", "rings"]
+
+
+def test_a_part_that_is_called_rings_is_that_part(tmp_path: Path) -> None:
+    named = read_text(JOB.replace('"N1"', '"rings"'))
+    found = from_text(tmp_path, named, "mark;weight\nrings;110.1\n")
+    assert [item.wanted.kind for item in found.taken] == ["pin"]
 
 
 def test_lists_without_marks(tmp_path: Path, job: Job) -> None:
