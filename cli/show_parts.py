@@ -4,6 +4,7 @@ from balance.job.model import Job
 from balance.parts.advice import Prices
 from balance.parts.alone import PistonsAlone
 from balance.parts.doubts import doubts_job
+from balance.parts.finished import still_to_weigh
 from balance.sheet.results import Results
 from cli.cautions import CUTTING, caution
 from cli.printing import heading, next_step, say, table, title
@@ -176,15 +177,14 @@ def _next(results: Results) -> None:
 
 def _work_left(results: Results) -> str:
     """Return what is still to be done to the parts."""
-    cut = [
-        part for each in results.matched.sets for part in each.cut_parts if round(part.cut_g, 2) > 0
-    ]
+    sets = results.matched.sets
+    parts = [part for each in sets for part in each.cut_parts]
+    if left := still_to_weigh(sets):
+        names = ", ".join(f"{part.what} {part.mark}" for part in left)
+        return f"cut {names} and weigh again with heavyspot weigh --finished; then "
+    cut = [part for part in parts if round(part.cut_g, 2) > 0]
     if not cut:
         return "stamp the parts; then "
     if all(part.finished_g is not None for part in cut):
         return ""
-    left = [part for part in cut if part.finished_g is None]
-    if len(left) < len(cut):
-        names = ", ".join(f"{part.what} {part.mark}" for part in left)
-        return f"cut {names} and weigh again with heavyspot weigh --finished; then "
     return "stamp the parts, cut, weigh each again with heavyspot weigh --finished; then "

@@ -1,5 +1,6 @@
 """Each set as it will weigh after its cuts, beside what was weighed before and after them."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from balance.job.model import Job
@@ -7,7 +8,7 @@ from balance.parts.matching import MatchedSet, SetCuts, SetMatch
 from balance.parts.weigh_steps import Bench, finished_parts
 from balance.parts.weighing import Weight
 
-__all__ = ["CutPart", "FinishedSet", "all_weighed", "finished_sets", "off_stop"]
+__all__ = ["CutPart", "FinishedSet", "all_weighed", "finished_sets", "off_stop", "still_to_weigh"]
 
 
 @dataclass(frozen=True)
@@ -166,6 +167,23 @@ def _wrong_end(part: CutPart, off_g: float) -> str:
         return ""
     other = "BIG" if part.what == "small end" else "SMALL"
     return f": the plan takes nothing off it, but {part.other_end_cut_g:.2f} g off the {other} end"
+
+
+def still_to_weigh(sets: Iterable[FinishedSet]) -> tuple[CutPart, ...]:
+    """Return the parts that lose metal and were not weighed since, once any part of a job was.
+
+    Examples
+    --------
+    >>> from importlib.resources import files
+    >>> from balance.job.load import read_job
+    >>> from balance.parts.steps import match_job
+    >>> still_to_weigh(match_job(read_job(files("cli.examples") / "flat-four.toml")).sets)
+    ()
+    """
+    parts = [part for each in sets for part in each.cut_parts]
+    if all(part.finished_g is None for part in parts):
+        return ()
+    return tuple(p for p in parts if round(p.cut_g, 2) > 0 and p.finished_g is None)
 
 
 def all_weighed(parts: tuple[CutPart, ...]) -> bool:

@@ -10,6 +10,7 @@ from balance.job.model import Job
 from balance.metal.drilled_holes import holes_since
 from balance.metal.needs import lacks_for_correct
 from balance.parts.doubts import doubts_job
+from balance.parts.finished import still_to_weigh
 from balance.sheet.check_spin_words import stop_text
 from balance.sheet.results import Results
 from balance.spin.check_spin_steps import last_check
@@ -133,7 +134,15 @@ def _next_of_parts(job: Job, results: Results, needed: tuple[str, ...]) -> str:
     if again := results.matched.weigh_again:
         return f"heavyspot weigh {job.source}: weigh {again} again, nothing is to be cut before."
     done = job.standing_spins or any(entry.finished for entry in job.weighings)
-    return "" if done and results.matched.sure else f"heavyspot match {job.source}"
+    if not (done and results.matched.sure):
+        return f"heavyspot match {job.source}"
+    return "" if job.standing_spins else _after_cuts(job, results)
+
+
+def _after_cuts(job: Job, results: Results) -> str:
+    """Return which parts are still to be weighed after their cuts, where some were."""
+    names = ", ".join(part.name for part in still_to_weigh(results.matched.sets))
+    return names and f"cut {names}, then heavyspot weigh {job.source} --finished for each"
 
 
 def _next_of_crank(job: Job, results: Results, needed: dict[str, tuple[str, ...]]) -> str:
@@ -148,7 +157,7 @@ def _next_of_crank(job: Job, results: Results, needed: dict[str, tuple[str, ...]
         return f"heavyspot spin {job.source} --add: {waiting} {holes} drilled since the last spin"
     if needed["match"]:
         return f"heavyspot correct {job.source}"
-    return f"heavyspot report {job.source} writes the work sheet."
+    return _after_cuts(job, results) or f"heavyspot report {job.source} writes the work sheet."
 
 
 def _can_spin(job: Job) -> bool:

@@ -179,9 +179,14 @@ def test_what_comes_next_is_what_is_left_to_do(heavyspot: Callable, example: Cal
     assert f"Next: {cut} bobweight." in _words(heavyspot("match", path).out)
     for mark in ("P1", "P2"):
         heavyspot("weigh", path, mark, "--finished", "389.3")
+    left = "cut big end R1, big end R4, big end R2 and weigh again with heavyspot weigh --finished"
+    assert left in _words(heavyspot("match", path).out)
+    named = f"cut R1 big end, R4 big end, R2 big end, then heavyspot weigh {path} --finished"
+    assert f"Next: {named} for each" in _words(heavyspot("check", path).out)
     for mark in ("R1", "R2", "R4"):
         heavyspot("weigh", path, mark, "--what", "big", "--finished", "400.6")
     assert "Next: heavyspot bobweight." in heavyspot("match", path).out
+    assert f"Next: heavyspot report {path} writes" in heavyspot("check", path).out
     path.write_text(path.read_text().replace('tolerance = "0.5 g"', 'tolerance = "9 g"'))
     assert "Next: stamp the parts; then heavyspot bobweight." in heavyspot("match", path).out
 

@@ -108,12 +108,27 @@ def _bare(text: str) -> str:
     return "\n".join(line for line in text.splitlines() if not line.startswith(keys))
 
 
+def _all_finished() -> str:
+    """Return the weighings after the cuts of every part that loses metal, each at its stop."""
+    parts = [p for each in Results(read_text(FOUR)).matched.sets for p in each.cut_parts]
+    return "".join(
+        f'\n[[weighings]]\npart = "{part.mark}"\n'
+        + f'what = "{part.what.replace(" ", "_")}"\n' * (part.what != "piston")
+        + f'value = "{part.stop_g:.1f} g"\nfinished = true\n'
+        for part in parts
+        if round(part.cut_g, 2) > 0
+    )
+
+
 def test_next_is_a_command_that_fits_what_is_there() -> None:
     stop = Results(read_text(FOUR)).matched.sets[0].cut_parts[2].stop_g
     assert then(_bare(PARTS)).startswith("heavyspot weigh job.toml asks for every weighing")
     assert then(PARTS.replace("service_speed", "# service_speed")) == "heavyspot match job.toml"
     assert then(UNSPUN) == "heavyspot match job.toml"
-    assert then(UNSPUN + FINISHED.format(round(stop, 1))) == "heavyspot spin job.toml --add"
+    left = "P1, P2, R4 big end, R2 big end"
+    some = UNSPUN + FINISHED.format(round(stop, 1))
+    assert then(some) == f"cut {left}, then heavyspot weigh job.toml --finished for each"
+    assert then(UNSPUN + _all_finished()) == "heavyspot spin job.toml --add"
     off = "look at what seems wrong above, then heavyspot match job.toml"
     assert then(UNSPUN + FINISHED.format(stop - 9)) == off
     assert then(FOUR + FINISHED.format(stop - 9)) == off
