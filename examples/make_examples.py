@@ -245,7 +245,7 @@ material = "forged steel"
 density = "7.85 g/cm3"
 datum = "centre of main bearing 1; z grows towards the flywheel"
 bearings = ["0 mm", "270 mm"]
-edge = "3.2 mm"               # metal that must stay between a hole and the side of the web
+edge = "3.2 mm"               # metal that must stay between a hole and the side
 min_web = "4 mm"              # metal that must stay between two holes
 
 {counterweights}

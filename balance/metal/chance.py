@@ -79,8 +79,8 @@ def chance_of(
 
     Examples
     --------
-    >>> webs = [Counterweight(z, 0, 60, 80, 25, 35) for z in (100, 500)]
-    >>> made = plan_for_chance([900, 600], [100, 500], counterweights=webs, drills_mm=[10, 12],
+    >>> weights = [Counterweight(z, 0, 60, 80, 25, 35) for z in (100, 500)]
+    >>> made = plan_for_chance([900, 600], [100, 500], counterweights=weights, drills_mm=[10, 12],
     ...                        tolerance_gmm=[60, 60])
     >>> made.reached, chance_of(made.plan).inside > 0.94
     (True, True)
@@ -146,8 +146,8 @@ def chances_at(
 
     Examples
     --------
-    >>> webs = [Counterweight(z, 0, 60, 80, 25, 35) for z in (100, 500)]
-    >>> made = plan_for_chance([900, 600], [100, 500], counterweights=webs, drills_mm=[10, 12],
+    >>> weights = [Counterweight(z, 0, 60, 80, 25, 35) for z in (100, 500)]
+    >>> made = plan_for_chance([900, 600], [100, 500], counterweights=weights, drills_mm=[10, 12],
     ...                        tolerance_gmm=[60, 60]).plan
     >>> whole = [hole.depth_mm for hole in made.holes]
     >>> at_once, half = chances_at(made, [whole, [depth / 2 for depth in whole]], draws=30_000)
@@ -242,8 +242,8 @@ def plan_for_chance(
 
     Examples
     --------
-    >>> webs = [Counterweight(z, 0, 60, 80, 25, 35) for z in (100, 500)]
-    >>> made = plan_for_chance([900, 600], [100, 500], counterweights=webs, drills_mm=[10, 12],
+    >>> weights = [Counterweight(z, 0, 60, 80, 25, 35) for z in (100, 500)]
+    >>> made = plan_for_chance([900, 600], [100, 500], counterweights=weights, drills_mm=[10, 12],
     ...                        tolerance_gmm=[60, 60])
     >>> len(made.plan.holes), made.extra_g < 1.0
     (2, True)

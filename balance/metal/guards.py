@@ -48,7 +48,7 @@ PRACTICE = Practice()
 CUTTING_CAUTIONS = (
     "Nitrided, induction-hardened or case-hardened cranks, billet race cranks: ask the maker "
     f"before cutting. ({COMMON})",
-    f"Never drill into a fillet, an oil way, a journal or the web beside a crankpin. ({COMMON})",
+    f"Never drill into a fillet, an oil way, a journal or the crank web beside a pin. ({COMMON})",
     f"Clamp the crank, pilot, peck; deburr and chamfer every mouth. ({COMMON})",
     f"Keep swarf out of the oil ways; wash and look again. ({COMMON})",
     "Certified aircraft engines, pendulum counterweights, cracked parts: do not cut; send the work "

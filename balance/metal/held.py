@@ -33,8 +33,8 @@ def held_plan(
     Examples
     --------
     >>> from balance.metal.planning import plan
-    >>> webs = [Counterweight(z, 0, 60, 80, 25, 35) for z in (100, 500)]
-    >>> made = plan([900, 600], [100, 500], counterweights=webs, drills_mm=[10, 12],
+    >>> weights = [Counterweight(z, 0, 60, 80, 25, 35) for z in (100, 500)]
+    >>> made = plan([900, 600], [100, 500], counterweights=weights, drills_mm=[10, 12],
     ...             tolerance_gmm=[60, 60])
     >>> held = held_plan(made, made.residual, made.task.counterweights, why_held(2))
     >>> held.holes, held.feasible

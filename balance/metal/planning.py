@@ -173,8 +173,8 @@ def plan(
 
     Examples
     --------
-    >>> webs = [Counterweight(z, 0, 60, 80, 25, 35) for z in (100, 500)]
-    >>> made = plan([900, 600], [100, 500], counterweights=webs, drills_mm=[10, 12],
+    >>> weights = [Counterweight(z, 0, 60, 80, 25, 35) for z in (100, 500)]
+    >>> made = plan([900, 600], [100, 500], counterweights=weights, drills_mm=[10, 12],
     ...             tolerance_gmm=[60, 60])
     >>> [(hole.counterweight, hole.degrees, hole.diameter_mm, hole.depth_mm) for hole in made.holes]
     [(0, 0.0, 12.0, 12.5), (1, 0.0, 12.0, 7.5)]

@@ -126,8 +126,8 @@ def planned_of(
     Examples
     --------
     >>> from balance.metal.planning import Counterweight, plan
-    >>> webs = [Counterweight(z, 0, 60, 80, 25, 35) for z in (100, 500)]
-    >>> made = plan([900, 600], [100, 500], counterweights=webs, drills_mm=[10, 12],
+    >>> weights = [Counterweight(z, 0, 60, 80, 25, 35) for z in (100, 500)]
+    >>> made = plan([900, 600], [100, 500], counterweights=weights, drills_mm=[10, 12],
     ...             tolerance_gmm=[60, 60])
     >>> [(hole.part, hole.first_mm, hole.depth_mm) for hole in planned_of(made, ["A", "B"])]
     [('A', 12.5, 12.5), ('B', 7.5, 7.5)]

@@ -106,8 +106,8 @@ def stage(
     Examples
     --------
     >>> from balance.metal.planning import Counterweight, plan
-    >>> webs = [Counterweight(z, 0, 60, 80, 25, 35) for z in (100, 500)]
-    >>> made = plan([900, 600], [100, 500], counterweights=webs, drills_mm=[10, 12],
+    >>> weights = [Counterweight(z, 0, 60, 80, 25, 35) for z in (100, 500)]
+    >>> made = plan([900, 600], [100, 500], counterweights=weights, drills_mm=[10, 12],
     ...             tolerance_gmm=[60, 60])
     >>> first = stage(made)
     >>> first.first_overshoot <= 0.05, all(cut.share <= 1 for cut in first.first_cut)

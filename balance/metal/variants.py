@@ -48,8 +48,8 @@ def alternatives(plan: Plan, *, time_limit_s: float | None = None) -> tuple[Alte
     Examples
     --------
     >>> from balance.metal.planning import Counterweight, plan
-    >>> webs = [Counterweight(z, 0, 60, 80, 25, 35) for z in (100, 500)]
-    >>> made = plan([1500, 200], [100, 500], counterweights=webs, drills_mm=[8, 16],
+    >>> weights = [Counterweight(z, 0, 60, 80, 25, 35) for z in (100, 500)]
+    >>> made = plan([1500, 200], [100, 500], counterweights=weights, drills_mm=[8, 16],
     ...             tolerance_gmm=[60, 60])
     >>> [other.kind for other in alternatives(made)]
     ['one drill, 8 mm', 'no hole deeper than 5 mm']

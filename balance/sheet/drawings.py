@@ -19,7 +19,7 @@ from balance.sheet.svg import (
 )
 from balance.vectors import fold, turn
 
-__all__ = ["DrawnHole", "Sector", "chord_mm", "disc_drawing", "web_drawing"]
+__all__ = ["DrawnHole", "Sector", "chord_mm", "counterweight_drawing", "disc_drawing"]
 
 
 @dataclass(frozen=True)
@@ -55,7 +55,7 @@ class Sector:
     max_depth_mm: float
 
 
-def web_drawing(
+def counterweight_drawing(
     sector: Sector,
     holes: Sequence[DrawnHole],
     slugs: Sequence[DrawnSlug] = (),
@@ -77,7 +77,8 @@ def web_drawing(
 
     Examples
     --------
-    >>> view = web_drawing(Sector(80, 180, 60, 30), [DrawnHole("1", 190, 12, 20)], scale=2)
+    >>> hole = DrawnHole("1", 190, 12, 20)
+    >>> view = counterweight_drawing(Sector(80, 180, 60, 30), [hole], scale=2)
     >>> view.svg[:4], round(view.width_mm, 1)
     ('<svg', 75.3)
 
@@ -122,7 +123,7 @@ def disc_drawing(
     circle_mm : float [mm]
         Radius of the circle on which it may be drilled along the crank.
     holes : sequence of DrawnHole
-        As for :func:`web_drawing`; they run along the crank and show as circles.
+        As for :func:`counterweight_drawing`; they run along the crank and show as circles.
     keep_clear : sequence of (from, to) [degree]
         Arcs that must not be drilled.
     scale : float

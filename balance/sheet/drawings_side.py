@@ -9,7 +9,7 @@ from balance.errors import InputError
 from balance.sheet.blocks import clean
 from balance.sheet.svg import GREY, INK, PALE, Drawing, dash, svg, words
 
-__all__ = ["SidePin", "SideWeb", "side_drawing"]
+__all__ = ["SidePin", "SideWeight", "side_drawing"]
 
 _REACH = 8.0  # from the axis to the rim of the largest counterweight [mm on paper]
 _TEXT = 2.4  # [mm on paper]
@@ -17,7 +17,7 @@ _APART = 42.0  # machine planes nearer than this have their names one above the 
 
 
 @dataclass(frozen=True)
-class SideWeb:
+class SideWeight:
     """A counterweight from the side, and the ``work`` that it gets: the numbers of its holes."""
 
     mark: str
@@ -41,7 +41,7 @@ class SidePin:
 
 def side_drawing(
     bearings_mm: Sequence[float],
-    webs: Sequence[SideWeb],
+    weights: Sequence[SideWeight],
     pins: Sequence[SidePin] = (),
     planes: Sequence[tuple[str, float]] = (),
     parts: Sequence[tuple[str, float]] = (),
@@ -56,7 +56,7 @@ def side_drawing(
     ----------
     bearings_mm : sequence of float [mm]
         Places of the bearings.
-    webs : sequence of SideWeb
+    weights : sequence of SideWeight
         The counterweights, seen as far as they reach up and down.
     pins : sequence of SidePin
         The crankpins; a name stands above each.
@@ -74,25 +74,26 @@ def side_drawing(
 
     Examples
     --------
-    >>> side_drawing([0, 270], [SideWeb("W1", 32, 15, 80, 180, 60)]).svg.count('class="web"')
+    >>> view = side_drawing([0, 270], [SideWeight("W1", 32, 15, 80, 180, 60)])
+    >>> view.svg.count('class="counterweight"')
     1
     """
-    low, high = _ends(bearings_mm, webs, pins, planes, parts)
+    low, high = _ends(bearings_mm, weights, pins, planes, parts)
     unit = (high - low) / (width_mm - 16)
     low, high = low - 8 * unit, high + 8 * unit
-    tall = max([1.0, *(web.radius_mm for web in webs), *(pin.radius_mm for pin in pins)])
+    tall = max([1.0, *(weight.radius_mm for weight in weights), *(pin.radius_mm for pin in pins)])
     up = _REACH * unit / tall
     body = [
         *_shaft(low, high, pins, unit, up),
-        *(_web(web, unit, up) for web in webs),
+        *(_weight(weight, unit, up) for weight in weights),
         *(piece for pin in pins for piece in _pin(pin, _half(pins, bearings_mm), unit, up)),
         *(_support(z, unit) for z in bearings_mm),
         *_planes(planes, unit),
         *_parts(parts, unit),
         *(_plate(pin.z_mm, -11.0, clean(pin.name, most=12), unit) for pin in pins),
-        *_labels(webs, unit),
+        *_labels(weights, unit),
     ]
-    below = 16.7 + 4.3 * max([0, *(len(web.work) for web in webs)])
+    below = 16.7 + 4.3 * max([0, *(len(weight.work) for weight in weights)])
     body.append(words(low, below * unit, "nose", _TEXT * unit, "start"))
     body.append(words(high, below * unit, "z grows → flywheel", _TEXT * unit, "end"))
     top = 20.2 if _crowded(planes, unit) else 17.4
@@ -102,14 +103,14 @@ def side_drawing(
 
 def _ends(
     bearings_mm: Sequence[float],
-    webs: Sequence[SideWeb],
+    weights: Sequence[SideWeight],
     pins: Sequence[SidePin],
     planes: Sequence[tuple[str, float]],
     parts: Sequence[tuple[str, float]],
 ) -> tuple[float, float]:
     places = [*bearings_mm, *(z for _, z in planes), *(z for _, z in parts)]
     places += [pin.z_mm for pin in pins]
-    places += [web.z_mm + side * web.width_mm / 2 for web in webs for side in (-1, 1)]
+    places += [weight.z_mm + side * weight.width_mm / 2 for weight in weights for side in (-1, 1)]
     if len(places) < 2 or max(places) <= min(places):
         raise InputError("bearings_mm must hold two different places along the crank")
     return min(places), max(places)
@@ -165,14 +166,16 @@ def _plate(z: float, y: float, text: str, unit: float) -> str:
     )
 
 
-def _web(web: SideWeb, unit: float, up: float) -> str:
+def _weight(weight: SideWeight, unit: float, up: float) -> str:
     """Return a counterweight as high and as deep as its sector reaches from the axis."""
-    first = web.centre_degrees - web.half_span_degrees
-    angles = [first + 2 * web.half_span_degrees * n / 60 for n in range(61)]
-    reach = [math.cos(math.radians(a)) * web.radius_mm * up for a in angles]
+    first = weight.centre_degrees - weight.half_span_degrees
+    angles = [first + 2 * weight.half_span_degrees * n / 60 for n in range(61)]
+    reach = [math.cos(math.radians(a)) * weight.radius_mm * up for a in angles]
     top, bottom = -max(0.0, *reach), -min(0.0, *reach)
-    left, right = web.z_mm - web.width_mm / 2, web.z_mm + web.width_mm / 2
-    return _box((left, right), (top, bottom), unit, "web", "#bbb" if web.work else PALE)
+    left, right = weight.z_mm - weight.width_mm / 2, weight.z_mm + weight.width_mm / 2
+    return _box(
+        (left, right), (top, bottom), unit, "counterweight", "#bbb" if weight.work else PALE
+    )
 
 
 def _box(
@@ -192,20 +195,20 @@ def _box(
     )
 
 
-def _labels(webs: Sequence[SideWeb], unit: float) -> Iterator[str]:
+def _labels(weights: Sequence[SideWeight], unit: float) -> Iterator[str]:
     """Yield the marks under the counterweights in two rows, bold with their work below."""
-    order = sorted(webs, key=lambda web: web.z_mm)
-    for n, web in enumerate(order):
+    order = sorted(weights, key=lambda weight: weight.z_mm)
+    for n, weight in enumerate(order):
         y, text = (10.8 + 2.8 * (n % 2)) * unit, _TEXT * unit
-        mark = clean(web.mark, most=8)
-        yield words(web.z_mm, y, mark, text, weight="bold" if web.work else "normal")
-        for row, name in enumerate(web.work):
+        mark = clean(weight.mark, most=8)
+        yield words(weight.z_mm, y, mark, text, weight="bold" if weight.work else "normal")
+        for row, name in enumerate(weight.work):
             y = (17.7 + 4.3 * row) * unit
             yield (
-                f'<circle cx="{web.z_mm:.2f}" cy="{y:.2f}" r="{2.1 * unit:.2f}" fill="#fff" '
+                f'<circle cx="{weight.z_mm:.2f}" cy="{y:.2f}" r="{2.1 * unit:.2f}" fill="#fff" '
                 f'stroke="{INK}"/>'
             )
-            yield words(web.z_mm, y, name, text, weight="bold")
+            yield words(weight.z_mm, y, name, text, weight="bold")
 
 
 def _crowded(planes: Sequence[tuple[str, float]], unit: float) -> bool:

@@ -10,7 +10,7 @@ from balance.job.model import Job, MachinePage
 from balance.metal.next_spin import NextSpin, ShouldShow, next_spins
 from balance.sheet.blocks import WRITE, Block, Column, Notice, Picture, Side, Table, Text, clean
 from balance.sheet.drawings_setup import angle_drawing
-from balance.sheet.drawings_side import SidePin, SideWeb, side_drawing
+from balance.sheet.drawings_side import SidePin, SideWeight, side_drawing
 from balance.sheet.results import Results
 from balance.sheet.wording import VERDICTS, angle_text, at_text, both_units, number, unbroken
 from balance.spin.machine import Machine
@@ -75,19 +75,19 @@ def _side(results: Results) -> Iterator[Block]:
     if job.crank is None:
         return
     work = _work(results)
-    webs = [
-        SideWeb(w.mark, w.z, w.width, w.radius, w.centre, w.half_span, work.get(w.mark, ()))
+    weights = [
+        SideWeight(w.mark, w.z, w.width, w.radius, w.centre, w.half_span, work.get(w.mark, ()))
         for w in job.crank.counterweights
     ]
     planes = [(p.name, p.z) for p in job.machine.planes] if job.machine else []
     parts = [(p.name, p.z) for p in job.bolted]
     try:
-        drawing = side_drawing(job.crank.bearings, webs, _pins(job), planes, parts, width_mm=124)
+        drawing = side_drawing(job.crank.bearings, weights, _pins(job), planes, parts, width_mm=124)
     except InputError:
         return  # both bearings written at one place: nothing to draw to scale
     datum = f" z from: {clean(job.crank.datum)}." if job.crank.datum else ""
     alt = "Crank from the side, nose to flywheel: " + ", ".join(
-        f"{clean(web.mark)} at z {number(web.z_mm)} mm" for web in webs
+        f"{clean(weight.mark)} at z {number(weight.z_mm)} mm" for weight in weights
     )
     alt += "".join(f"; {', '.join(names)} in {clean(mark)}" for mark, names in work.items())
     bold = " Dark: worked on." if work else ""

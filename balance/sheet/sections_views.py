@@ -12,8 +12,8 @@ from balance.sheet.drawings import (
     DrawnSlug,
     Sector,
     chord_mm,
+    counterweight_drawing,
     disc_drawing,
-    web_drawing,
 )
 from balance.sheet.results import Results
 from balance.sheet.svg import common_scale
@@ -48,11 +48,11 @@ def _point(hole: Any, results: Results) -> float:
 
 def views_section(results: Results, *, done: bool = False) -> tuple[Block, ...]:
     """Return the end views of all counterweights and discs with work, or with work done too."""
-    pictures = (*_webs(results, done=done), *_discs(results))
+    pictures = (*_counterweights(results, done=done), *_discs(results))
     return (Strip(pictures),) if pictures else ()
 
 
-def _webs(results: Results, *, done: bool) -> Iterator[Picture]:
+def _counterweights(results: Results, *, done: bool) -> Iterator[Picture]:
     """Yield the counterweights with work, to one scale."""
     correction = results.corrected.crank
     plan = correction.plan
@@ -67,7 +67,7 @@ def _webs(results: Results, *, done: bool) -> Iterator[Picture]:
     room = FEW_WEB_ROOM_MM if few else WEB_ROOM_MM
     scale = common_scale(max(map(chord_mm, sectors), default=1.0), room)
     for index, sector in zip(work, sectors, strict=True):
-        yield _web(results, index, (sector, scale), done=done)
+        yield _counterweight(results, index, (sector, scale), done=done)
 
 
 def _sector(weight: Counterweight) -> Sector:
@@ -76,7 +76,9 @@ def _sector(weight: Counterweight) -> Sector:
     )
 
 
-def _web(results: Results, index: int, size: tuple[Sector, float], *, done: bool) -> Picture:
+def _counterweight(
+    results: Results, index: int, size: tuple[Sector, float], *, done: bool
+) -> Picture:
     (sector, scale), correction = size, results.corrected.crank
     weight, mark = correction.counterweights[index], clean(correction.marks[index])
     waits = correction.plan.slugs and not done  # its holes are planned anew after the slugs
@@ -89,7 +91,7 @@ def _web(results: Results, index: int, size: tuple[Sector, float], *, done: bool
     ]
     holes = [_drawn("", old, results) for old in weight.holes]
     holes += [_drawn(label, hole, results) for label, hole in new]
-    drawing = web_drawing(sector, holes, slugs, scale=scale)
+    drawing = counterweight_drawing(sector, holes, slugs, scale=scale)
     words = [_hole_words(label, hole, results) for label, hole in new]
     words += [_slug_words(slug) for slug in slugs]
     if weight.holes:

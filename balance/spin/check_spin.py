@@ -41,7 +41,7 @@ Real = NDArray[np.float64]
 MASS_G = 0.2  # a shop's scale shows 0.1 g, and some stays on the fingers
 RADIUS_MM = 3.0  # a lump stands some millimetres proud of the rim
 ANGLE_DEGREES = 3.0  # laid on a mark by eye: 4 mm along a rim of 76 mm radius
-ALONG_MM = 3.0  # beside the middle of the web
+ALONG_MM = 3.0  # beside the middle of the counterweight
 # What an honest machine may do, as a part (own choice, the same that `differences` and `identify`
 # let pass as good enough: a tenth in scale and 5 degrees as bounds, a tenth of cross-talk):
 MACHINE = 0.05

@@ -9,13 +9,14 @@ from balance.errors import JobFileError
 from balance.job.appended import ReadingPage
 from balance.job.model import Job, MachinePage
 from balance.spin.machine_page import displayed
-from balance.units import read
+from balance.units import read, show
 from balance.vectors import vector
 
 __all__ = [
     "EXCHANGED",
     "SLIPS",
     "Slip",
+    "amount_doubt",
     "bobweight_doubt_text",
     "grade_doubt",
     "same_crank",
@@ -43,6 +44,8 @@ _SLIPS: Mapping[str, Slip] = {
     "g mm were entered as oz in": lambda u: u / _OZ_IN,
 }
 _USUAL_GRADES = (0.4, 40.0)  # ISO 21940-11, Table 1: crankshaft drives of road vehicles G 40
+# Own choice: a raw crank stands 0.02 to 0.2 mm off; G 0.4 at 6000 rpm, the finest grade, is 0.6 um.
+_FAR_OFF_MM, _TOO_FINE_MM = 0.5, 0.5e-3
 _ODD_BOBWEIGHT = 0.01  # own choice: of the wanted mass; bobweights are made up to a gram or better
 
 
@@ -140,6 +143,48 @@ def bobweight_doubt_text(
         f"{wanted[worst]:g} g; is that what hung? It is reckoned as {moved} g mm in the bearing "
         "planes"
     )
+
+
+def amount_doubt(unbalance_gmm: Complex, *, rotor_mass_kg: float, drilled: bool) -> str:
+    """Return what is odd about the amounts of a crank, as far as its centre of mass goes.
+
+    ``e = U / (m / 2)`` in each bearing plane
+
+    Parameters
+    ----------
+    unbalance_gmm : array (2,), complex [g mm]
+        Of the crank alone, in the bearing planes.
+    rotor_mass_kg : float [kg]
+        Its mass.
+    drilled : bool
+        Whether anything was drilled: before that no crank runs as true as the finest grade.
+
+    Examples
+    --------
+    >>> amount_doubt([410, 290], rotor_mass_kg=12.4, drilled=False)
+    ''
+    >>> print(amount_doubt([4100, 290], rotor_mass_kg=12.4, drilled=False))
+    the crank shows 4100 g mm at one bearing, as if the half of it there stood 0.66 mm off centre:
+    is the reading right, and its unit (oz in for g mm, ten times too large)? Or is part of its
+    balance in the damper or flywheel?
+
+    Source: common practice, no source.
+    """
+    worst = float(np.abs(unbalance_gmm).max())
+    off_mm = worst / (rotor_mass_kg * 500)
+    told = show(worst, "unbalance", "g mm")
+    if off_mm > _FAR_OFF_MM:
+        return (
+            f"the crank shows {told} at one bearing, as if the half of it there stood "
+            f"{off_mm:.2f} mm off centre: is the reading right, and its unit (oz in for g mm, ten "
+            "times too large)? Or is part of its balance in the damper or flywheel?"
+        )
+    if off_mm < _TOO_FINE_MM and not drilled:
+        return (
+            f"the crank shows no more than {told} before anything was drilled, finer than the "
+            "finest grade asks: is the reading right, and its unit (g mm for oz in)?"
+        )
+    return ""
 
 
 def grade_doubt(limits_gmm: Sequence[float], *, rotor_mass_kg: float, speed_rpm: float) -> str:

@@ -19,7 +19,7 @@ from balance.spin.machine_page import displayed, u_of_mean, u_shown
 from balance.spin.planes import transfer
 from balance.spin.proof_steps import is_proven, machine_job
 from balance.spin.seats import refit_gmm, seat_of
-from balance.spin.slips import bobweight_doubt_text, grade_doubt, same_crank
+from balance.spin.slips import amount_doubt, bobweight_doubt_text, grade_doubt, same_crank
 from balance.spin.stack_slips import not_on, stack_slip
 from balance.spin.states import alike_spins, state_of
 from balance.spin.tolerance import allocate, judge, permissible
@@ -161,7 +161,7 @@ def spin_job(job: Job, bobweights: Sequence[Bobweight] = ()) -> Spun:
         total_verdict=judge(stacks[-1].unbalance, permissible_gmm=limit, u_gmm=stacks[-1].u_gmm),
         speed_rpm=job.targets.service_speed,
         grade=job.targets.grade,
-        doubts=tuple(filter(None, (*_doubts(bench, limit), *_not_on(bench, stacks)))),
+        doubts=tuple(filter(None, (*_doubts(bench, stacks, limit), *_not_on(bench, stacks)))),
         contradiction=next(filter(None, _slips(bench, stacks)), ""),
     )
 
@@ -200,17 +200,22 @@ class _Bench:
         return self.crank.bearings[0], self.crank.bearings[1]
 
 
-def _doubts(bench: _Bench, limit: Real) -> Iterator[str]:
+def _doubts(bench: _Bench, stacks: Sequence[StackReading], limit: Real) -> Iterator[str]:
     """Yield what looks mistyped; nothing at all where nothing does."""
     job, wanted = bench.job, [weight.mass_g for weight in bench.bobweights]
     yield same_crank(job)
+    yield amount_doubt(
+        stacks[0].unbalance,
+        rotor_mass_kg=bench.crank.mass / 1000,
+        drilled=state_of(job, ("crank",), stacks[0].drilled) > 0,
+    )
     if wanted and (spins := [s for s in job.standing_spins if s.on == ("crank",)]):
         made = spins[-1].bobweights
         each = made if len(made) > 1 else made * len(wanted)
         name = spins[-1].name or "crank"
         yield bobweight_doubt_text(name, each, wanted, _bobweight_error(bench, spins[-1]))
     if job.targets.service_speed is not None:
-        mass_kg = _mass_kg(bench, _stacks(job)[-1])
+        mass_kg = _mass_kg(bench, stacks[-1].on)
         speed = job.targets.service_speed
         yield grade_doubt(limit.tolist(), rotor_mass_kg=mass_kg, speed_rpm=speed)
 

@@ -15,11 +15,11 @@ from balance.sheet.drawings import (
     DrawnSlug,
     Sector,
     chord_mm,
+    counterweight_drawing,
     disc_drawing,
-    web_drawing,
 )
 from balance.sheet.drawings_setup import Bar, angle_drawing, bars_drawing
-from balance.sheet.drawings_side import SidePin, SideWeb, side_drawing
+from balance.sheet.drawings_side import SidePin, SideWeight, side_drawing
 from balance.sheet.svg import common_scale
 from balance.sheet.tape import along_rim, straight
 from balance.sheet.wording import angle_text, at_text, drill_text, gmm_text, number
@@ -41,7 +41,9 @@ def _polygons(svg: str) -> list[list[complex]]:
 def test_a_hole_is_drawn_where_and_as_deep_as_it_is(
     degrees: float, diameter: float, depth: float
 ) -> None:
-    view = web_drawing(Sector(80, 0, 180, 35), [DrawnHole("1", degrees, diameter, depth)], scale=2)
+    view = counterweight_drawing(
+        Sector(80, 0, 180, 35), [DrawnHole("1", degrees, diameter, depth)], scale=2
+    )
     corners = _polygons(view.svg)[1]  # the first is the sector
     # 0 degrees up, counter-clockwise: a place is radius * i * exp(i angle)
     turned = [c / 1j * complex(math.cos(math.radians(degrees)), -math.sin(math.radians(degrees)))
@@ -56,22 +58,24 @@ def test_a_hole_is_drawn_where_and_as_deep_as_it_is(
 
 
 def test_an_old_hole_is_dashed_and_has_no_number() -> None:
-    view = web_drawing(Sector(80, 0, 60, 30), [DrawnHole("", 10, 12, 20)], scale=2)
+    view = counterweight_drawing(Sector(80, 0, 60, 30), [DrawnHole("", 10, 12, 20)], scale=2)
     texts = [t.text for t in ET.fromstring(view.svg).iter(f"{SVG}text")]
     assert texts == ["0° pin 1"]  # no number; nor the mark's, where the hole is
 
 
 def test_the_width_on_paper_is_to_scale() -> None:
-    view = web_drawing(Sector(80, 0, 90, 30), [], scale=4)
+    view = counterweight_drawing(Sector(80, 0, 90, 30), [], scale=4)
     box = [float(n) for n in ET.fromstring(view.svg).attrib["viewBox"].split()]
     assert view.width_mm * 4 == pytest.approx(box[2], abs=0.01)
 
 
 def test_slugs_lie_along_the_crank_or_at_the_bottom_of_their_bore() -> None:
-    along = web_drawing(Sector(80, 0, 60, 30), [], [DrawnSlug("S1", 90, 20, 24, 65, True)], scale=2)
+    along = counterweight_drawing(
+        Sector(80, 0, 60, 30), [], [DrawnSlug("S1", 90, 20, 24, 65, True)], scale=2
+    )
     circles = [c.attrib for c in ET.fromstring(along.svg).iter(f"{SVG}circle")]
     assert {"cx": "-65.00", "cy": "-0.00", "r": "10"}.items() <= circles[0].items()
-    radial = web_drawing(
+    radial = counterweight_drawing(
         Sector(80, 0, 60, 30), [], [DrawnSlug("S1", 0, 20, 24, 65, False)], scale=2
     )
     heights = [c.imag for c in _polygons(radial.svg)[1]]
@@ -103,13 +107,15 @@ def test_machine_numbers_run_their_way(sense: int, x: int) -> None:
     assert float(texts["90°"]["x"]) < 0
 
 
-def _web_at(z_mm: float, mark: str, *work: str, centre: float = 180) -> SideWeb:
-    return SideWeb(mark, z_mm, 15, 80, centre, 60, work)
+def _weight_at(z_mm: float, mark: str, *work: str, centre: float = 180) -> SideWeight:
+    return SideWeight(mark, z_mm, 15, 80, centre, 60, work)
 
 
 def test_side_view_runs_from_nose_to_flywheel() -> None:
-    webs = [_web_at(32, "W1", "1", "12"), _web_at(200, "<W2>")]
-    view = side_drawing([0, 270], webs, [SidePin("pin 1", 50, 0, 40)], [("A", 30)], [("disc", 316)])
+    weights = [_weight_at(32, "W1", "1", "12"), _weight_at(200, "<W2>")]
+    view = side_drawing(
+        [0, 270], weights, [SidePin("pin 1", 50, 0, 40)], [("A", 30)], [("disc", 316)]
+    )
     texts = {t.text: float(t.attrib["x"]) for t in ET.fromstring(view.svg).iter(f"{SVG}text")}
     assert texts["W1"] < texts["pin 1"] < texts["<W2>"] < texts["disc"]
     assert texts["1"] == texts["12"] == texts["W1"]  # its holes, below it
@@ -128,11 +134,15 @@ def _boxes(view, kind: str) -> list[tuple[float, float]]:
 def test_pins_and_counterweights_stand_on_their_sides_of_the_axis() -> None:
     """Crankpin 1 up: heights are radius times cosine, a sector reaches as far as its rim does."""
     pins = [SidePin(f"pin {n}", 50.0 * n, a, 40) for n, a in enumerate((0, 180, 90, 60), 1)]
-    webs = [_web_at(30, "W1"), _web_at(110, "W2", centre=0), _web_at(170, "W3", centre=90)]
-    view = side_drawing([0, 270], webs, pins)
+    weights = [
+        _weight_at(30, "W1"),
+        _weight_at(110, "W2", centre=0),
+        _weight_at(170, "W3", centre=90),
+    ]
+    view = side_drawing([0, 270], weights, pins)
     middles = [(top + bottom) / 2 for top, bottom in _boxes(view, "pin")]
     assert middles == pytest.approx([middles[0], -middles[0], 0, middles[0] / 2], abs=0.02)
-    below, above, level = _boxes(view, "web")
+    below, above, level = _boxes(view, "counterweight")
     assert below[0] == pytest.approx(0, abs=0.01)
     assert -below[1] == pytest.approx(above[0]) == pytest.approx(2 * middles[0], abs=0.02)
     # a sector of 60 degrees each side, turned level, reaches sin 60 of its rim up and down
@@ -219,8 +229,8 @@ def test_the_side_that_is_named_is_the_first_quarter_clear_of_the_mark(
 @pytest.mark.parametrize("apart", [0.0, 3.0, 8.0])
 def test_numbers_of_holes_do_not_cover_each_other(apart: float) -> None:
     holes = [DrawnHole(str(n), 60 + apart * n, 5, 8) for n in range(1, 7)]
-    for view, text in ((disc_drawing(112, holes, scale=10), 27.0),
-                       (web_drawing(Sector(80, 90, 80, 30), holes, scale=3), 8.1)):  # fmt: skip
+    rim = counterweight_drawing(Sector(80, 90, 80, 30), holes, scale=3)
+    for view, text in ((disc_drawing(112, holes, scale=10), 27.0), (rim, 8.1)):
         texts = [t.attrib for t in ET.fromstring(view.svg).iter(f"{SVG}text") if t.text.isdigit()]
         places = [complex(float(t["x"]), float(t["y"])) for t in texts]
         assert len(places) == 6
@@ -229,10 +239,10 @@ def test_numbers_of_holes_do_not_cover_each_other(apart: float) -> None:
 
 
 def test_the_marks_of_the_tape_are_drawn_and_named() -> None:
-    view = web_drawing(Sector(80, 200, 60, 30), [DrawnHole("1", 250, 12, 20)], scale=2)
+    view = counterweight_drawing(Sector(80, 200, 60, 30), [DrawnHole("1", 250, 12, 20)], scale=2)
     texts = [t.text for t in ET.fromstring(view.svg).iter(f"{SVG}text")]
     assert texts == ["0° pin 1", "200°", "1"]
-    close = web_drawing(Sector(80, 200, 60, 30), [DrawnHole("1", 202, 12, 20)], scale=2)
+    close = counterweight_drawing(Sector(80, 200, 60, 30), [DrawnHole("1", 202, 12, 20)], scale=2)
     assert "200°" not in close.svg  # the hole's number stands there
 
 
