@@ -86,8 +86,9 @@ def _open_rods(job: Job) -> Iterator[Doubt]:
     for mark, found in suspects_job(job):
         which = f"probably its {found.weighing}" if found.weighing else "one of the three is wrong"
         text = (
-            f"rod {mark}: big end + small end differ from the total by {found.closure_g:+.2f} g, "
-            f"more than weighing explains: {which}; weigh it again"
+            f"rod {mark}: big end + small end come to {abs(found.closure_g):.2f} g "
+            f"{'more' if found.closure_g > 0 else 'less'} than the total, more than weighing "
+            f"explains: {which}; weigh it again"
         )
         yield Doubt(mark, text, "weigh again")
 

@@ -158,15 +158,18 @@ def off_stop(part: CutPart, after_g: float, *, near_g: float) -> str:
         return ""
     side = "above" if off > 0 else "below"
     stop = f"its stop (where its cut ends: {part.stop_g:.2f} g)"
-    return f"{part.name} is {abs(off):.2f} g {side} {stop}{_wrong_end(part, off)}"
+    return f"{part.name} is {abs(off):.2f} g {side} {stop}{_not_planned(part, off)}"
 
 
-def _wrong_end(part: CutPart, off_g: float) -> str:
-    """Say that the other end was to be cut, where this one was not."""
-    if off_g > 0 or round(part.cut_g, 2) > 0 or round(part.other_end_cut_g, 2) <= 0:
+def _not_planned(part: CutPart, off_g: float) -> str:
+    """Say that the plan takes nothing off this part, and what off the other end of its rod."""
+    if off_g > 0 or round(part.cut_g, 2) > 0:
         return ""
+    said = ": the plan takes nothing off it"
+    if round(part.other_end_cut_g, 2) <= 0:
+        return said
     other = "BIG" if part.what == "small end" else "SMALL"
-    return f": the plan takes nothing off it, but {part.other_end_cut_g:.2f} g off the {other} end"
+    return f"{said}, but {part.other_end_cut_g:.2f} g off the {other} end"
 
 
 def still_to_weigh(sets: Iterable[FinishedSet]) -> tuple[CutPart, ...]:

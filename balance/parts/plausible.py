@@ -16,7 +16,7 @@ from balance.parts.after_cut import grown, repeat_g, since_last_cut
 from balance.parts.oddities import MAKER_SPAN_G
 from balance.parts.rods import rod_ends
 from balance.parts.slips import finest_g, meant
-from balance.parts.swapped import ends_of, is_known_heavy, swapped_ends
+from balance.parts.swapped import ends_of, is_known_heavy, swapped_ends, wrong_kind
 from balance.parts.weighing import average
 
 if TYPE_CHECKING:
@@ -268,6 +268,8 @@ class _Reading:
     def _against_neighbours(self) -> Iterator[str]:
         kind, others = self.wanted.kind, tuple(_neighbours(self.every, self.wanted))
         near = MAKER_SPAN_G["rod" if kind == "rod" else "piston"]
+        if not others and (said := wrong_kind(self.wanted, self.value_g, self.every)):
+            yield said
         if off := self._off(others, near):
             hint = meant(self.written, median(others), near)
             yield f"{off} the other {kind}s{hint or self._other_end()}"

@@ -1,13 +1,16 @@
-"""Ends of a rod that look swapped: the end that is bolted round the crankpin is the heavier one."""
+"""Parts that look swapped: pin and piston, or the ends of a rod, of which the big is heavier."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from math import inf
 from statistics import median
 
 from balance.job.model import Job
+from balance.job.readings import Wanted
 
-__all__ = ["Ends", "ends_of", "is_known_heavy", "swapped_ends"]
+__all__ = ["Ends", "ends_of", "is_known_heavy", "swapped_ends", "wrong_kind"]
+
+_PIN_PER_PISTON = 0.8  # a pin is a third of its piston or so: common practice, no source
 
 
 @dataclass(frozen=True)
@@ -80,3 +83,30 @@ def _said(each: Ends, others: list[Ends]) -> str:
         f"big and small end look swapped ({each.big_g:.1f} / {each.small_g:.1f} g, the other rods "
         f"{big:.1f} / {small:.1f} g): are they?"
     )
+
+
+def wrong_kind(wanted: Wanted, value_g: float, every: Iterable[Wanted]) -> str:
+    """Say that a pin is not far lighter than a piston by a reading; nothing when it is.
+
+    Examples
+    --------
+    >>> piston, pin = Wanted("piston", "P1", "weight", (420.3,)), Wanted("pin", "N1", "weight", ())
+    >>> print(wrong_kind(pin, 420.1, [piston, pin]))  # doctest: +NORMALIZE_WHITESPACE
+    pin N1: 420.10 g, but a pin is far lighter than its piston (P1: 420.30 g): is it the right part?
+    >>> wrong_kind(pin, 110.2, [piston, pin])
+    ''
+
+    Source: common practice, no source.
+    """
+    other_kind = {"piston": "pin", "pin": "piston"}.get(wanted.kind)
+    for other in every:
+        if other.kind != other_kind or not other.readings_g:
+            continue
+        other_g = median(other.readings_g)
+        pin_g, piston_g = (value_g, other_g) if wanted.kind == "pin" else (other_g, value_g)
+        if pin_g > _PIN_PER_PISTON * piston_g:
+            return (
+                f"{wanted.label}: {value_g:.2f} g, but a pin is far lighter than its piston "
+                f"({other.part}: {other_g:.2f} g): is it the right part?"
+            )
+    return ""

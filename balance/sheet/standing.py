@@ -49,11 +49,13 @@ class Standing:
 
     def needs_of(self, step: Step) -> tuple[str, ...]:
         """Return what a step needs; what an earlier one needs as well is not said twice."""
-        for earlier in self.steps[: self.steps.index(step)]:
-            if earlier.needed and set(earlier.needed) <= set(step.needed):
-                own = tuple(item for item in step.needed if item not in earlier.needed)
-                return (f"as for {earlier.name}", *own)
-        return step.needed
+        before = self.steps[: self.steps.index(step)]
+        within = [e for e in before if e.needed and set(e.needed) <= set(step.needed)]
+        if not within:
+            return step.needed
+        most = max(within, key=lambda earlier: len(earlier.needed))
+        own = tuple(item for item in step.needed if item not in most.needed)
+        return (f"as for {most.name}", *own)
 
     @property
     def ready(self) -> bool:

@@ -117,6 +117,10 @@ def test_what_has_grown_after_the_cut_is_no_finished_part(
     assert said.code == 2
     grown = "piston P3 weighs 1.70 g MORE than before the cut: wrong part, or wrong pan?"
     assert said.err.startswith(f"heavyspot: {grown} Nothing was written")
+    said = heavyspot("weigh", path, "P3", "--finished", "385.0")
+    assert (
+        "below its stop (where its cut ends: 388.10 g): the plan takes nothing off it" in said.err
+    )
     assert heavyspot("weigh", path, "P3", "--finished", "389.8", "--sure").code == 0
     said = heavyspot("match", path)
     assert said.code == 1

@@ -56,7 +56,8 @@ def doubts(job: Job, part: str, what: str | None, value: str) -> str:
         ),
         ("P2", None, "424.9", ""),
         ("P2", None, "426.0", "piston P2: 426.00 g is 5.65 g heavier than the other pistons"),
-        ("N1", None, "9999", ""),  # the first pin: nothing to compare with
+        ("N1", None, "110", ""),  # the first pin: no other to compare with, only the pistons
+        ("N1", None, "420", "pin N1: 420.00 g, but a pin is far lighter than its piston (P1: 420"),
         ("R1", "small_end", "170.1", ""),
         (
             "R1",
@@ -74,6 +75,17 @@ def doubts(job: Job, part: str, what: str | None, value: str) -> str:
 def test_doubts(job: Job, part: str, what: str | None, value: str, said: str) -> None:
     found = doubts(job, part, what, value)
     assert (said in found) if said else found == ""
+
+
+def test_the_first_piston_is_held_against_the_pins() -> None:
+    pins_first = read_text(JOB.replace(", weight = [420.3, 420.4]", "").replace(
+        '{mark = "N2"}', '{mark = "N2", weight = 110.3}'
+    ))  # fmt: skip
+    assert doubts(pins_first, "P1", None, "420.3") == ""
+    assert doubts(pins_first, "P1", None, "110.2") == (
+        "piston P1: 110.20 g, but a pin is far lighter than its piston (N2: 110.30 g): is it the "
+        "right part?"
+    )
 
 
 def test_the_other_end_is_recognised_by_the_other_rods(job: Job) -> None:

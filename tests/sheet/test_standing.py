@@ -36,7 +36,7 @@ def test_a_rod_that_does_not_close_is_named() -> None:
     first = re.search(r'total = "([\d.]+) g"', FOUR)
     assert first is not None
     text = FOUR.replace(first[0], f'total = "{float(first[1]) + 2:.1f} g"', 1)
-    assert "rod R1: big end + small end differ from the total by -2" in warned(text)
+    assert "rod R1: big end + small end come to 2" in warned(text)
 
 
 def test_readings_far_apart_are_named_not_dropped() -> None:
@@ -144,6 +144,10 @@ def test_what_an_earlier_step_needs_is_not_said_twice() -> None:
     assert len(found.needs_of(steps["match"])) == 12
     assert found.needs_of(steps["shake"]) == ("as for match",)
     assert found.needs_of(steps["spin"]) == ()
+    empty = re.sub(r'stroke = ".*"', 'stroke = "?"', FOUR.partition("[crank]")[0])
+    found = standing(read_text(empty))
+    steps = {step.name: step for step in found.steps}
+    assert found.needs_of(steps["correct"])[0] == "as for spin", "the step that needs most of it"
 
 
 def test_contradicting_weighings_are_weighed_again_before_anything_else() -> None:
@@ -214,7 +218,7 @@ def test_a_rod_weighed_often_is_judged_by_its_own_doubt() -> None:
             f"small_end = {written.replace('{:.1f}', '158.8')}\n"
         )
         text = re.sub(r'mark = "R1"\ntotal = .*\nbig_end = .*\nsmall_end = .*\n', rod, job)
-        assert ("rod R1: big end + small end differ" in warned(text)) is doubted
+        assert ("rod R1: big end + small end come to" in warned(text)) is doubted
 
 
 def test_holes_that_wait_for_a_spin_come_before_any_paper() -> None:

@@ -186,7 +186,7 @@ def _rod_open(text: str) -> str:
 def test_weighings_that_contradict_each_other_order_no_cut(look, edited) -> None:
     paper = work_paper(edited(keep=_rod_open))
     assert isinstance(paper.blocks[0], Notice)
-    assert "Rod R1: big end + small end differ from the total by -1000" in paper.blocks[0].text
+    assert "Rod R1: big end + small end come to 1000" in paper.blocks[0].text
     said = look.words_of(paper)
     assert "NO CUTS: weigh R1 again" in said
     assert "stop at" not in said
