@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from statistics import median, median_high, median_low
 from typing import TYPE_CHECKING
 
 from balance.errors import HeavyspotError, InputError
 from balance.job.appended import WeighingPage
+from balance.job.hung import HUNG
 from balance.job.lists import Taken
 from balance.job.model import Job, ScalePage
 from balance.job.readings import Wanted, find_wanted, wanted_weighings
@@ -35,6 +36,7 @@ class Ways:
 
 
 ON_LINE = Ways(finished="add --finished", undo="--undo takes it back")
+_BOX = 0.03  # sets of rings, locks or shells out of one box differ so: common practice, no source
 AT_BENCH = Ways(finished="q, then heavyspot weigh --finished", undo="u takes it back")
 
 
@@ -162,7 +164,8 @@ def _disagreeing_pairs(
         if len(items) != 2 or items[0].wanted.readings_g:
             continue
         one, other = (item.mass_g for item in items)
-        if abs(one - other) > repeat_g(scale):
+        pair = replace(items[0].wanted, readings_g=(one, other))
+        if abs(one - other) > _repeats_g(scale, pair):
             said = f"{label}: {one:.2f} g and {other:.2f} g lie {abs(one - other):.2f} g apart"
             found[label] = (f"{said}: which is right?", [item.row for item in items])
     return found
@@ -256,7 +259,7 @@ class _Reading:
         yield from said or (self._against_neighbours() if self.new else ())
 
     def _against_repeats(self) -> Iterator[str]:
-        others, near = self.wanted.readings_g, repeat_g(self.job.scale)
+        others, near = self.wanted.readings_g, _repeats_g(self.job.scale, self.wanted)
         if self.finished:
             others = since_last_cut(others, near_g=near)
             if self.value_g < median(others) - near and self._planned() is not None:
@@ -331,6 +334,12 @@ class _Reading:
     def closing(self) -> Iterator[str]:
         """Weigh the three weighings of a rod against each other, once all three are there."""
         yield from _closing(self.job.scale, self.known(), self.wanted.part)
+
+
+def _repeats_g(scale: ScalePage, wanted: Wanted) -> float:
+    """Return how far readings of one weighing may lie apart; rings and the like are many sets."""
+    own = repeat_g(scale)
+    return max(own, _BOX * median(wanted.readings_g)) if wanted.kind in HUNG else own
 
 
 def _neighbours(every: Iterable[Wanted], wanted: Wanted) -> Iterator[float]:

@@ -1,9 +1,10 @@
 """The first step of a job: from the weighings on paper to the mass of every part."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from balance.errors import InputError, MissingInputError
+from balance.job.hung import HUNG
 from balance.job.model import Job
 from balance.job.readings import Wanted, wanted_weighings
 from balance.parts.after_cut import repeat_g, since_last_cut
@@ -138,7 +139,7 @@ def _finished_ends(mark: str, weights: Weights) -> dict[tuple[str, str], float]:
 
 
 def first_weights(job: Job) -> tuple[tuple[Wanted, Weight], ...]:
-    """Return every weighing before cutting that was made, averaged, in the file's order.
+    """Return every weighing of a marked part before cutting, averaged, in the file's order.
 
     Examples
     --------
@@ -150,7 +151,7 @@ def first_weights(job: Job) -> tuple[tuple[Wanted, Weight], ...]:
 
     Source: as for :func:`balance.parts.lots.weigh_all`.
     """
-    wanted = [entry for entry in wanted_weighings(job) if entry.readings_g]
+    wanted = _weighed(wanted_weighings(job))
     weights, _ = _averaged(job, wanted) if wanted else ({}, 0.0)
     return tuple((entry, weights[entry.part, entry.what]) for entry in wanted)
 
@@ -165,7 +166,7 @@ def repeatability_job(job: Job) -> float:
     >>> repeatability_job(read_job(files("cli.examples") / "v8.toml"))
     0.05
     """
-    read = [entry.readings_g for entry in wanted_weighings(job) if entry.readings_g]
+    read = [entry.readings_g for entry in _weighed(wanted_weighings(job))]
     return _repeatability_g(job, read)[0]
 
 
@@ -236,9 +237,14 @@ def _too_few(job: Job) -> Iterator[str]:
             )
 
 
+def _weighed(wanted: Iterable[Wanted]) -> list[Wanted]:
+    """Return what was weighed of it; sets of rings and the like are no repeats of one part."""
+    return [entry for entry in wanted if entry.readings_g and entry.kind not in HUNG]
+
+
 def _averaged(job: Job, wanted: Sequence[Wanted]) -> tuple[Weights, float]:
     """Return every weighing averaged, all judged together, and the scale's repeatability."""
-    read = [entry for entry in wanted if entry.readings_g]
+    read = _weighed(wanted)
     groups = [entry.readings_g for entry in read]
     s_g, pooled = _repeatability_g(job, groups)
     averaged = weigh_all(

@@ -4,6 +4,7 @@ import math
 from collections.abc import Iterator, Sequence
 from functools import partial
 
+from balance.job.hung import HUNG
 from balance.job.readings import wanted_weighings
 from balance.parts.alone import pistons_alone
 from balance.parts.finished import CutPart
@@ -40,11 +41,9 @@ def explain_parts(results: Results) -> Iterator[Line]:
         yield from explain_alone(alone, results.job.scale.resolution)
         return
     bench = results.matched.bench
-    readings = {
-        (wanted.part, wanted.what): wanted.readings_g
-        for wanted in wanted_weighings(results.job)
-        if wanted.readings_g
-    }
+    weighed = [wanted for wanted in wanted_weighings(results.job) if wanted.readings_g]
+    readings = {(wanted.part, wanted.what): wanted.readings_g for wanted in weighed}
+    of_parts = [(wanted.part, wanted.what) for wanted in weighed if wanted.kind not in HUNG]
     weights = {
         key: average(
             read,
@@ -53,10 +52,10 @@ def explain_parts(results: Results) -> Iterator[Line]:
         )
         for key, read in readings.items()
     }
-    yield _scale(results, readings)
-    yield from _doubts(results, weights)
+    yield _scale(results, {key: readings[key] for key in of_parts})
+    yield from _doubts(results, {key: weights[key] for key in of_parts})
     for key, read in readings.items():
-        yield _mean(key, read, weights[key])
+        yield _mean(key, read, weights[key], repeats=key in of_parts)
     for mark, rod in zip(bench.rod_marks, bench.rods, strict=True):
         yield from _rod(mark, rod, weights)
     for wanted, weight in finished_weights(results.job):
@@ -107,14 +106,21 @@ def _doubts(results: Results, weights: _Weights) -> Iterator[Line]:
         )
 
 
-def _mean(key: tuple[str, str], read: Sequence[float], weight: Weight, *, after: str = "") -> Line:
+def _mean(
+    key: tuple[str, str],
+    read: Sequence[float],
+    weight: Weight,
+    *,
+    after: str = "",
+    repeats: bool = True,
+) -> Line:
     mark, what = key
     formula = "x, read once" if len(read) == 1 else "(x1 + ... + xn) / n"
     numbers = plain(read[0])
     if len(read) > 1:
         numbers = f"({total(map(plain, read))}) / {len(read)}"
     part = mark if what == "weight" else f"{mark}, {what.replace('_', ' ')}"
-    odd = ": its readings lie far apart, weigh it again" if weight.outliers else ""
+    odd = ": its readings lie far apart, weigh it again" if repeats and weight.outliers else ""
     about = f"Weight of {part}{after}{odd}"
     return _line(about, "m", formula, numbers, scalar(weight.mass_g, 3, "g"), _MEAN, (mark,))
 

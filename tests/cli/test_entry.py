@@ -122,6 +122,18 @@ def test_the_same_doubt_of_two_readings_is_said_once(
     assert said.err.count("449.70 g is") == 1
 
 
+def test_ring_sets_are_no_repeats_that_the_scale_is_judged_by(
+    heavyspot: Callable, example: Callable
+) -> None:
+    path = example("flat-four")
+    scale = heavyspot("match", path).out.splitlines()[2]
+    assert heavyspot("weigh", path, "rings", "38.2", "38.9", "38.5", "38.0").code == 0
+    assert heavyspot("match", path).out.splitlines()[2] == scale
+    asked = heavyspot("explain", path, "rings").out
+    assert "(38.2 + 38.9 + 38.5 + 38) / 4" in asked
+    assert "far apart" not in asked
+
+
 def test_rings_locks_and_shells_are_weighed_without_marks(
     heavyspot: Callable, example: Callable
 ) -> None:

@@ -31,6 +31,12 @@ def test_each_is_cut_to_the_lightest_plus_the_tolerance() -> None:
     assert (found.removed_g, found.short_g) == (2.4, 0.0)
 
 
+def test_rings_beside_them_change_nothing() -> None:
+    alone = pistons_alone(read_text(JOB + _pistons()))
+    rings = '[[weighings]]\npart = "rings"\nvalue = "38.2 g"\n'
+    assert pistons_alone(read_text(JOB + _pistons() + rings)) == alone
+
+
 def test_what_a_piston_may_lose_holds() -> None:
     found = pistons_alone(read_text(JOB + _pistons("can_lose = 1.5\n")))
     assert found is not None

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from balance.job.lists import Taken
 from balance.job.load import read_text
 from balance.job.model import Job
-from balance.job.readings import find_wanted
+from balance.job.readings import Wanted, find_wanted
 from balance.parts.plausible import list_doubts, reading_doubts
 from balance.parts.slips import slips
 
@@ -75,6 +75,14 @@ def doubts(job: Job, part: str, what: str | None, value: str) -> str:
 def test_doubts(job: Job, part: str, what: str | None, value: str, said: str) -> None:
     found = doubts(job, part, what, value)
     assert (said in found) if said else found == ""
+
+
+@pytest.mark.parametrize(("masses", "odd"), [((38.2, 38.7, 38.3), ""), ((38.2, 42.0), "which is")])
+def test_ring_sets_of_several_pistons_differ_as_out_of_one_box(job, masses, odd) -> None:
+    ring = Wanted("rings", "rings", "weight", ())
+    found = list_doubts(job, [Taken(ring, f"{g} g", g, row) for row, g in enumerate(masses, 2)])
+    assert bool(found) is bool(odd)
+    assert all(odd in said for said in found)
 
 
 def test_the_first_piston_is_held_against_the_pins() -> None:
