@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -191,7 +191,12 @@ class _Header:
         self.start, self.columns, self.width = start, columns, len(columns)
         self.mark, self.kind = marks[0], kinds[0] if kinds else None
         self.unit = next((k for k, column in enumerate(columns) if column.says_unit), None)
-        self.weights = [(index, column) for index, column in enumerate(columns) if _weighs(column)]
+        of = None if kinds else columns[marks[0]].kind  # "Piston no." says whose weights they are
+        self.weights = [
+            (index, replace(column, kind=column.kind or of))
+            for index, column in enumerate(columns)
+            if _weighs(column)
+        ]
         if not kinds and not all(column.kind for _, column in self.weights):
             raise InputError(
                 f"{name}: whose weights are these? Write piston, pin, small end or big end into "

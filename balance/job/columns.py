@@ -10,6 +10,7 @@ from balance.units import read
 __all__ = ["KINDS", "WHATS", "Column", "as_what", "column_of", "is_number", "what_of_item"]
 
 _MARK = ("mark", "part", "no", "no.", "nr", "number", "id", "#", "name", "cyl", "cylinder")
+_NUMBERED = r"^(part|item|piston|pin|rod|conrod)s? (no|nr|num|number|id|#)\.?$"
 WHATS = {
     "weight": "weight", "mass": "weight", "grams": "weight", "reading": "weight",
     "total": "total", "whole": "total", "big end": "big_end", "big": "big_end",
@@ -80,13 +81,14 @@ def column_of(title: str, kind: str | None, what: str | None) -> Column:
     whats = [found for word, found in WHATS.items() if re.search(rf"\b{word}\b", words)]
     whats.sort(key=lambda found: found == "weight")  # a "small end weight" is a small end
     kinds = [found for word, found in KINDS.items() if re.search(rf"\b{word}s?\b", words)]
-    if words.strip(" .") in _MARK or words in _MARK or (whats == [] and "mark" in words):
-        return Column(title, marks=True)
     named = kinds[0] if kinds else None
-    if words in ("what", "which", "end", "item", "component", "description"):
-        return Column(title, says_what=True)
-    if words in ("unit", "units"):
-        return Column(title, says_unit=True)
+    if words.strip(" .") in _MARK or (whats == [] and re.search(r"\bmark(s|ing)?\b", words)):
+        return Column(title, marks=True)
+    if whats == [] and re.search(_NUMBERED, words):
+        return Column(title, marks=True, kind=named)
+    says_what = words in ("what", "which", "end", "item", "component", "description")
+    if says_what or words in ("unit", "units"):
+        return Column(title, says_what=says_what, says_unit=not says_what)
     if not whats and not kinds and unit is None:
         return Column(title)
     of = whats[0] if whats else what

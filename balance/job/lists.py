@@ -2,7 +2,7 @@
 
 import re
 from collections import Counter
-from collections.abc import Container, Iterator, Sequence
+from collections.abc import Container, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from balance.errors import InputError
@@ -104,6 +104,11 @@ def match_list(
     if not finished:
         every = (*every, *hung_missing(every))
     start, columns = _header(table, every, kind, what)
+    if not any(column.what or (column.kind and not column.marks) for column in columns):
+        raise InputError(
+            "no title says where the weights are: call their column weight (g), piston, pin, "
+            "total, big end or small end"
+        )
     unit = unit or job.units.mass
     rows = list(zip(table.numbers[start:], table.rows[start:], strict=True))
     if any(column.marks for column in columns):
@@ -213,18 +218,39 @@ def _with_marks(
         sum(1 for row in rows if index < len(row) and _is_mark(row[index], marks))
         for index in range(len(columns))
     ]
+    if not any(hits):
+        columns = _numbers_as_marks(rows, columns, every)
     named = [index for index, column in enumerate(columns) if column.marks]
-    best = max(named or range(len(columns)), key=lambda index: hits[index], default=None)
+    plain = [index for index in named if not columns[index].kind]  # of whole rows, not of one kind
+    best = max(plain or named or range(len(columns)), key=lambda index: hits[index], default=None)
     if best is None or not (named or hits[best]):
         return columns
+    of = columns[best].kind if columns[best].marks else None
     return [
-        Column(column.title, marks=True) if index == best
-        else Column(column.title) if column.marks
+        Column(column.title, marks=True, kind=of) if index == best
+        else replace(column, kind=of) if of and column.what == "weight" and not column.kind
+        else Column(column.title) if column.marks and not column.kind
         else Column(column.title, marks=True, kind=column.kind)
         if column.kind and column.what is None and hits[index]  # "Rod #" beside "Cyl"
         else column
         for index, column in enumerate(columns)
     ]  # fmt: skip
+
+
+def _numbers_as_marks(
+    rows: Sequence[Sequence[str]], columns: list[Column], every: Sequence[Wanted]
+) -> list[Column]:
+    """Take ``Piston`` above 1, 2, 3 beside ``Weight`` for the numbers of the pistons."""
+    numbers = {re.sub(r"\D", "", wanted.part) for wanted in every}
+    counted = [
+        index
+        for index, column in enumerate(columns)
+        if column.kind and not (column.what or column.marks)
+        if all(index < len(row) and row[index] in numbers for row in rows)
+    ]
+    if not rows or len(counted) != 1 or not any(column.what for column in columns):
+        return columns
+    return [replace(c, marks=c.marks or index in counted) for index, c in enumerate(columns)]
 
 
 def _is_mark(cell: str, marks: Container[str]) -> bool:
@@ -250,7 +276,7 @@ def _of_row(
             continue
         what = what_of_item(said) or titled.what
         column = replace(titled, what=what, unit=said_unit or titled.unit)
-        mark = marks.get(column.kind) or marks.get(None, "") or _unmarked(cells)
+        mark = marks.get(column.kind) or marks.get(None) or _for_all(marks) or _unmarked(cells)
         if column.kind in HUNG and _stands_for_one(mark, every):
             mark = str(column.kind)
         if not mark:
@@ -271,6 +297,11 @@ def _mark(cell: str, every: Sequence[Wanted]) -> str:
     marks = [wanted.part for wanted in every]
     said = as_marked(cell, marks)
     return said if said in marks else hung_in_list(cell) or said
+
+
+def _for_all(marks: Mapping[str | None, str]) -> str:
+    """Return the number of a row, which may stand for a part of any kind."""
+    return next((mark for mark in marks.values() if mark.isdigit()), "")
 
 
 def _unmarked(cells: Sequence[str]) -> str:

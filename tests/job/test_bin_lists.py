@@ -75,6 +75,12 @@ def test_big_ends_may_be_in_no_list():
     assert found.rod_marks == ("R1", "R2")
 
 
+def test_the_title_of_the_marks_may_say_what_they_are_of():
+    found = read(pistons="Piston no.,weight\nP1,420.3\nP2,421.0")
+    assert found.piston_marks == ("P1", "P2")
+    assert read(pistons="Part no.,piston\nP1,420.3").piston_marks == ("P1",)
+
+
 def test_rings_and_locks_are_not_of_a_bin():
     found = read(pistons="mark,piston,rings,pin locks\nP1,420.3,38.2,2.1")
     assert found.left_out == ()

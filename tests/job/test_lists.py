@@ -171,6 +171,34 @@ def test_a_header_is_no_row_that_is_left_out(tmp_path: Path, job: Job, header: s
     assert found.columns[0].startswith(header.rpartition("\n")[2].partition(";")[0])
 
 
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Part no.;Weight\nP1;420,3\nP2;421,0\n",
+        "Piston no.;Weight (g);Remark\nP1;420,3;\nP2;421,0;new\n",
+        "Piston no.;Weight\n1;420,3\n2;421,0\n",
+        "Piston;Weight\n1;420,3\n2;421,0\n",
+        "Piston number;Average\n1;420,3\n2;421,0\n",
+    ],
+)
+def test_marks_by_other_titles(tmp_path: Path, job: Job, text: str) -> None:
+    found = from_text(tmp_path, job, text)
+    assert [(part, g.replace(",", ".")) for part, _, g in taken(found)] == [
+        (part, g) for part, _, g in TWO
+    ]
+    assert found.left_out == ()
+
+
+def test_a_number_of_one_kind_stands_for_the_others_of_its_row(tmp_path: Path, job: Job) -> None:
+    found = from_text(tmp_path, job, "Piston no;Piston;Pin\n1;420.3;110.1\n2;421.0;110.2\n")
+    assert [part for part, *_ in taken(found)] == ["P1", "N1", "P2", "N2"]
+
+
+def test_a_list_without_a_column_of_weights_says_so(tmp_path: Path, job: Job) -> None:
+    with pytest.raises(InputError, match="no title says where the weights are: call their column"):
+        from_text(tmp_path, job, "Piston no.;Gramm;Remark\nP1;420,3;\nP2;421,0;new\n")
+
+
 AVERAGES = """\
 Sent by a supplier that is made up;
 Item;Average (g)
