@@ -7,7 +7,15 @@ from functools import partial
 import numpy as np
 from numpy.typing import NDArray
 
-from balance.errors import InputError, finite, not_negative, one_positive, positive
+from balance.errors import (
+    InputError,
+    items_of,
+    one_not_negative,
+    one_positive,
+    one_real,
+    one_vector,
+    positive,
+)
 from balance.metal.holes import axial_hole
 from balance.metal.shapes import POINT_DEGREES, STEEL_G_CM3
 from balance.vectors import fold, turn, vector
@@ -134,8 +142,9 @@ def plan_disc(
 
     Source: mechanics; sum of equally spaced vectors, any text on wave interference.
     """
-    target, limit = complex(finite("unbalance", unbalance)), _limit(tolerance_gmm, margin)
+    target, limit = one_vector("unbalance", unbalance), _limit(tolerance_gmm, margin)
     gap = _gap(hole_spacing_mm, circle_mm, angle_step_degrees)
+    blocked = _Blocked(_arcs(keep_clear), _angles(holes_degrees), gap)
     if abs(target) <= limit:
         return DiscPlan((), target, 0.0, 0, True, _ENOUGH)
     depths = _depths(min_depth_mm, max_depth_mm, depth_step_mm)
@@ -148,7 +157,6 @@ def plan_disc(
     if fewest is None:
         return DiscPlan((), target, 0.0, _MOST_HOLES + 1, False, _TOO_FAR)
     starts = np.arange(0.0, 360.0, angle_step_degrees)
-    blocked = _Blocked(tuple(keep_clear), tuple(holes_degrees), gap)
     for count in range(fewest, _MOST_HOLES + 1):
         rows = _rows(count, gap, starts, depths, sizes)
         best = _least(rows, target, limit, circle_mm, blocked)
@@ -160,28 +168,53 @@ def plan_disc(
 
 
 def _limit(tolerance_gmm: float, margin: float) -> float:
-    if not 0 < margin <= 1:
+    if not 0 < one_real("margin", margin) <= 1:
         raise InputError(f"margin must be greater than 0 and at most 1, got {margin!r}")
     return one_positive("tolerance_gmm", tolerance_gmm) * margin
 
 
 def _drills(drills_mm: Sequence[float]) -> list[float]:
-    drills = np.atleast_1d(positive("drills_mm", list(drills_mm)))
+    drills = positive("drills_mm", items_of("drills_mm", drills_mm))
     if not drills.size:
         raise InputError("drills_mm must name at least one drill, got none")
+    if drills.ndim != 1:
+        raise InputError(f"drills_mm must be a plain list, got {drills_mm!r}")
     return [float(d) for d in drills]
+
+
+def _arcs(keep_clear: Sequence[tuple[float, float]]) -> tuple[tuple[float, float], ...]:
+    return tuple(_arc(arc) for arc in items_of("keep_clear", keep_clear))
+
+
+def _arc(arc: tuple[float, float]) -> tuple[float, float]:
+    ends = items_of("keep_clear", arc)
+    if len(ends) != 2:
+        raise InputError(f"keep_clear must hold pairs (from, to), got {arc!r}")
+    return one_real("keep_clear", ends[0]), one_real("keep_clear", ends[1])
+
+
+def _angles(holes_degrees: Sequence[float]) -> tuple[float, ...]:
+    return tuple(
+        one_real("holes_degrees", angle) for angle in items_of("holes_degrees", holes_degrees)
+    )
 
 
 def _gap(spacing_mm: float, circle_mm: float, step: float) -> float:
     """Return the angle between neighbours, rounded up to whole steps."""
-    arc = np.degrees(positive("hole_spacing_mm", spacing_mm) / positive("circle_mm", circle_mm))
-    return float(np.ceil(arc / positive("angle_step_degrees", step) - 1e-9) * step)
+    spacing, circle = (
+        one_positive("hole_spacing_mm", spacing_mm),
+        one_positive("circle_mm", circle_mm),
+    )
+    if one_positive("angle_step_degrees", step) > 180:
+        raise InputError(f"angle_step_degrees must be at most 180, got {step!r}")
+    steps = np.degrees(spacing / circle) / step
+    return float(np.ceil(steps - 1e-9) * step)
 
 
 def _depths(least: float, most: float, step: float) -> Real:
-    if not_negative("min_depth_mm", least) > positive("max_depth_mm", most):
+    if one_not_negative("min_depth_mm", least) > one_positive("max_depth_mm", most):
         raise InputError(f"max_depth_mm must not be less than {least:g}, got {most!r}")
-    count = int((most - least) / positive("depth_step_mm", step) + 1e-9)
+    count = int((most - least) / one_positive("depth_step_mm", step) + 1e-9)
     return np.asarray(least + step * np.arange(count + 1))
 
 

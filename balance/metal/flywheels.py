@@ -6,7 +6,16 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike
 
-from balance.errors import InputError, finite, not_negative, one_real
+from balance.errors import (
+    InputError,
+    not_negative,
+    one_real,
+    one_vector,
+    positive,
+    real,
+    together,
+    whole,
+)
 from balance.metal.axial import axial_hole
 from balance.metal.shapes import STEEL_G_CM3
 from balance.vectors import fold, turn
@@ -74,6 +83,8 @@ def bolted_weight(
 
     Source: mechanics.
     """
+    together(mass_g=mass_g, screw_mass_g=screw_mass_g, radius_mm=radius_mm)
+    positive("density_g_cm3", density_g_cm3)
     mass = not_negative("mass_g", mass_g) + not_negative("screw_mass_g", screw_mass_g)
     r = not_negative("radius_mm", radius_mm)
     if (screw_hole_mm is None) != (thickness_mm is None):
@@ -108,10 +119,9 @@ def pitch_circle(count: int, *, first_degrees: float = 0.0) -> Any:
 
     Source: geometry.
     """
-    if not isinstance(count, int | np.integer) or isinstance(count, bool) or count < 1:
-        raise InputError(f"count must be a whole number of at least 1, got {count!r}")
-    first = finite("first_degrees", first_degrees)
-    return fold(first + np.arange(count) * (360.0 / count))
+    first = one_real("first_degrees", first_degrees)
+    positions = whole("count", count, least=1)
+    return fold(first + np.arange(positions) * (360.0 / positions))
 
 
 def split(unbalance: complex, first_degrees: float, second_degrees: float) -> Split:
@@ -139,7 +149,7 @@ def split(unbalance: complex, first_degrees: float, second_degrees: float) -> Sp
 
     Source: the law of sines.
     """
-    u = complex(finite("unbalance", unbalance))
+    u = one_vector("unbalance", unbalance)
     one, two = (
         one_real("first_degrees", first_degrees),
         one_real("second_degrees", second_degrees),
@@ -182,8 +192,8 @@ def split_on_circle(unbalance: complex, positions_degrees: ArrayLike) -> Split:
 
     Source: the law of sines.
     """
-    u = complex(finite("unbalance", unbalance))
-    positions = np.unique(fold(np.ravel(finite("positions_degrees", positions_degrees))))
+    u = one_vector("unbalance", unbalance)
+    positions = np.unique(fold(np.ravel(real("positions_degrees", positions_degrees))))
     if len(positions) < 2:
         raise InputError(f"positions_degrees must hold two angles, got {positions_degrees!r}")
     ahead = fold(positions - np.degrees(np.angle(u)))

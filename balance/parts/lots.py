@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from balance.errors import not_negative
+from balance.errors import items_of, not_negative
 from balance.parts.oddities import FALSE_ALARM, far_from_rest, student_two_sided
 from balance.parts.weighing import Repeatability, Weight, average, pooled_repeatability
 
@@ -49,7 +49,10 @@ def weigh_all(
 
     Source: JCGM 100:2008 (GUM), 4.2.4 (pooled estimate); from memory.
     """
-    parts = [np.atleast_1d(not_negative("readings_g", part)) for part in readings_g]
+    parts = [
+        np.atleast_1d(not_negative("readings_g", part))
+        for part in items_of("readings_g", readings_g)
+    ]
     if repeatability_g is not None or all(part.size <= 1 for part in parts):
         return tuple(
             average(part, resolution_g=resolution_g, repeatability_g=repeatability_g)

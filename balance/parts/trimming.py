@@ -2,7 +2,7 @@
 
 import math
 from dataclasses import dataclass
-from typing import Protocol
+from typing import Protocol, runtime_checkable
 
 from balance.errors import InputError, one_not_negative, one_positive
 
@@ -29,6 +29,7 @@ DENSITIES_G_CM3 = {
 }
 
 
+@runtime_checkable
 class CutShape(Protocol):
     """A cut whose volume grows with one depth."""
 
@@ -224,6 +225,7 @@ def mass_of_cut(shape: CutShape, depth_mm: float, *, density_g_cm3: float) -> fl
 
     Source: geometry.
     """
+    _some_shape(shape)
     depth = one_not_negative("depth_mm", depth_mm)
     if depth > shape.deepest_mm:
         raise InputError(
@@ -257,6 +259,7 @@ def depth_of_cut(shape: CutShape, mass_g: float, *, density_g_cm3: float) -> flo
 
     Source: bisection to the last bit of a volume that grows with depth.
     """
+    _some_shape(shape)
     mass = one_not_negative("mass_g", mass_g)
     wanted = mass * 1000 / one_positive("density_g_cm3", density_g_cm3)
     high = min(1.0, shape.deepest_mm)
@@ -270,8 +273,13 @@ def depth_of_cut(shape: CutShape, mass_g: float, *, density_g_cm3: float) -> flo
 
 def _some_depth(deepest_mm: float) -> None:
     """Require a depth, which may be without end."""
-    if not deepest_mm > 0:
-        raise InputError(f"deepest_mm must be greater than zero, got {deepest_mm!r}")
+    if not (isinstance(deepest_mm, float) and deepest_mm == math.inf):
+        one_positive("deepest_mm", deepest_mm)
+
+
+def _some_shape(shape: CutShape) -> None:
+    if not isinstance(shape, CutShape):
+        raise InputError(f"shape must be a cut such as a RoundPad, got {shape!r}")
 
 
 def _bisect(shape: CutShape, wanted_mm3: float, high: float) -> float:

@@ -10,7 +10,15 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from balance.errors import InputError, finite, not_negative, one_not_negative, one_positive
+from balance.errors import (
+    InputError,
+    instance_of,
+    items_of,
+    not_negative,
+    one_not_negative,
+    one_positive,
+    real,
+)
 from balance.parts.oddities import far_from_middle, far_from_rest
 from balance.parts.rods import RodEnds, rod_ends, rod_from_centre, rod_from_one_end
 from balance.parts.swing import RodSwing, rod_from_swing
@@ -152,7 +160,10 @@ def pooled_repeatability(readings_g: Sequence[ArrayLike]) -> Repeatability:
 
     Source: JCGM 100:2008 (GUM), 4.2.4 and H.3.6 note on pooled variance; from memory.
     """
-    parts = [_readings(f"readings_g[{i}]", part) for i, part in enumerate(readings_g)]
+    parts = [
+        _readings(f"readings_g[{i}]", part)
+        for i, part in enumerate(items_of("readings_g", readings_g))
+    ]
     freedom = sum(part.size - 1 for part in parts)
     if freedom == 0:
         raise InputError(
@@ -182,6 +193,8 @@ def difference(gross: Weight, tare: Weight) -> Weight:
 
     Source: JCGM 100:2008 (GUM), 5.1.2, independent quantities; from memory.
     """
+    instance_of("gross", gross, Weight)
+    instance_of("tare", tare, Weight)
     if not gross.mass_g > tare.mass_g:
         raise InputError(
             f"tare must be lighter than gross, got tare {tare.mass_g!r} g and gross "
@@ -220,7 +233,9 @@ def u_of_sum(counts: ArrayLike, u_g: ArrayLike, *, offset_u_g: float = 0.0) -> f
 
     Source: JCGM 100:2008 (GUM), 5.1.2 and 5.2.2 note 1 (correlated with r = 1); from memory.
     """
-    count = np.atleast_1d(finite("counts", counts)).astype(float)
+    count = np.atleast_1d(real("counts", counts))
+    if count.ndim > 1 or not count.size:
+        raise InputError(f"counts must be a plain list of at least one, got {counts!r}")
     u = not_negative("u_g", u_g)
     offset = one_not_negative("offset_u_g", offset_u_g)
     if u.ndim and u.shape != count.shape:

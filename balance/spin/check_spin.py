@@ -17,7 +17,17 @@ from typing import Literal
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from balance.errors import InputError, finite, not_negative, one_positive, one_real
+from balance.errors import (
+    InputError,
+    finite,
+    instance_of,
+    items_of,
+    not_negative,
+    one_positive,
+    one_real,
+    real,
+    yes_or_no,
+)
 from balance.spin.machine import Machine, Reading, from_crank
 from balance.spin.planes import transfer
 from balance.spin.slips import EXCHANGED, SLIPS, Slip
@@ -174,12 +184,16 @@ def putty_gmm(putty: Sequence[Putty], planes_mm: Sequence[float]) -> Complex:
 
     Source: mechanics, U = m r; statics for the shares.
     """
-    if not putty:
+    masses = [
+        instance_of(f"putty[{k}]", one, Putty) for k, one in enumerate(items_of("putty", putty))
+    ]
+    if not masses:
         raise InputError("putty must hold at least one mass, got none")
-    each = np.array([vector(one.mass_g * one.radius_mm, one.degrees) for one in putty])
-    if len(planes_mm) == 1:
+    each = np.array([vector(one.mass_g * one.radius_mm, one.degrees) for one in masses])
+    if len(items_of("planes_mm", planes_mm)) == 1:
+        real("planes_mm", planes_mm)  # the one place tells nothing, but it must be one
         return np.array([each.sum()])
-    return transfer(each, [one.z_mm for one in putty], planes_mm)
+    return transfer(each, [one.z_mm for one in masses], planes_mm)
 
 
 def predict_check_spin(
@@ -232,7 +246,8 @@ def predict_check_spin(
     3.72 u: chi-square with two degrees of freedom; from memory.
     """
     first = np.atleast_1d(finite("before", before)).astype(complex)
-    planes = machine.planes_mm
+    planes = instance_of("machine", machine, Machine).planes_mm
+    yes_or_no("declared", declared)
     if first.shape != (len(planes),):
         raise InputError(f"before must hold a value for each of {len(planes)} plane(s)")
     change, reach = putty_gmm(putty, planes), _reach(putty, planes, u_reading_gmm)
@@ -283,6 +298,7 @@ def judge_check_spin(
 
     Source: as for :func:`predict_check_spin`.
     """
+    instance_of("check", check, CheckSpin)
     read = np.atleast_1d(finite("after", after)).astype(complex)
     if read.shape != check.before.shape:
         raise InputError(f"after must hold a value for each of {check.before.size} plane(s)")
@@ -304,7 +320,12 @@ def judge_check_spin(
 
 def _reach(putty: Sequence[Putty], planes_mm: Sequence[float], u_reading_gmm: ArrayLike) -> Real:
     """Return how far beside the prediction a good reading may lie, per plane."""
-    square = not_negative("u_reading_gmm", u_reading_gmm) ** 2 + np.zeros(len(planes_mm))
+    u = not_negative("u_reading_gmm", u_reading_gmm)
+    if u.shape not in {(), (1,), (len(planes_mm),)}:
+        raise InputError(
+            f"u_reading_gmm must be one number or one for each plane, got {u_reading_gmm!r}"
+        )
+    square = u**2 + np.zeros(len(planes_mm))
     turned = math.radians(ANGLE_DEGREES)
     for one in putty:
         part = (MASS_G / one.mass_g) ** 2 + (RADIUS_MM / one.radius_mm) ** 2 + turned**2

@@ -6,7 +6,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from balance.errors import InputError, JobFileError, MissingInputError
+from balance.errors import JobFileError, MissingInputError
 from balance.job.appended import ProofPage
 from balance.job.model import Job, MachinePage
 from balance.spin.check_spin_steps import last_check
@@ -237,11 +237,10 @@ def machine_rests_on(job: Job) -> Literal["declared", "proofs", "nothing"]:
 
 def _found(page: MachinePage, found: Identified) -> Machine | None:
     """Return the machine that was found; None when not certain or a plane had no mass."""
-    try:
-        places = sorted(plane.z for plane in page.planes)
-        return identified_machine(found, planes_mm=places, name=page.name)
-    except InputError:
+    if not found.certain or np.any(found.best.gmm_per_unit <= 0):
         return None
+    places = sorted(plane.z for plane in page.planes)
+    return identified_machine(found, planes_mm=places, name=page.name)
 
 
 def _known(page: MachinePage, proof: ProofPage) -> KnownSpin:

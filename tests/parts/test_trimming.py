@@ -123,7 +123,7 @@ def test_a_pad_of_known_height_runs_out():
         (lambda: RoundPad(0.0), "diameter_mm must be greater than zero"),
         (lambda: RoundPad(20.0, hole_mm=20.0), r"hole_mm must be less than diameter_mm, got 20\.0"),
         (lambda: RoundPad(20.0, deepest_mm=0.0), "deepest_mm must be greater than zero"),
-        (lambda: RoundPad(20.0, deepest_mm=math.nan), "deepest_mm must be greater than zero"),
+        (lambda: RoundPad(20.0, deepest_mm=math.nan), "deepest_mm must be finite"),
         (lambda: RectangularPad(-1.0, 15.0), "length_mm must be greater than zero"),
         (lambda: RectangularPad(22.0, math.nan), "width_mm must be finite"),
         (lambda: RectangularPad(22.0, 15.0, corner_mm=8.0), "corner_mm must be at most half"),
