@@ -91,12 +91,9 @@ def _held(job: Job, hole: DrilledPage, spun: Spun, corrected: Corrected) -> Held
 def _other_way(job: Job, hole: DrilledPage, corrected: Corrected) -> str:
     """Return which hole of another way it is that ``heavyspot correct --others`` shows."""
     from balance.metal.recorded import compare_hole, planned_of
-    from balance.metal.variants import ASKED_S, alternatives
+    from balance.metal.variants import other_ways
 
-    made = corrected.crank.plan
-    if not made.holes or made.slugs:
-        return ""
-    for other in alternatives(made, time_limit_s=ASKED_S):
+    for other in other_ways(corrected.crank.plan):
         found: Compared = compare_hole(job, hole, planned_of(other.plan, corrected.crank.marks))
         if found.planned is not None:
             return f"hole {found.planned.number} of another way ({other.kind}), {found.words}"

@@ -14,7 +14,6 @@ the fly, five rows), run for all patterns at once.
 """
 
 import math
-import time
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -22,6 +21,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from balance.metal._clock import now, spend
 from balance.metal._crowd import Crowd
 from balance.metal._sites import Site, as_real
 
@@ -96,6 +96,8 @@ def _price_open(site: Site, pull: _Complex) -> _Priced:
 class _Oracle:
     """Bound and best column of patterns at given multipliers; everything in units of ``scale``."""
 
+    kind = "bound"  # what it spends
+
     def __init__(self, sites: Sequence[Site], target: _Complex, limit: _Float) -> None:
         self.sites = sites
         self.scale = max(float(np.abs(site.x).max()) for site in sites)
@@ -110,6 +112,9 @@ class _Oracle:
         for index, site in enumerate(self.sites):
             rows = np.flatnonzero(counts[:, index])  # most patterns leave most sites alone
             if len(rows):
+                spend("call", 10)
+                spend(self.kind, len(rows))
+                spend("candidate", len(rows) * (len(site.loose) + len(site.lone)))
                 pull = lam[rows] @ site.share / self.scale
                 least, x, mass = self.price(index, counts[rows, index], pull)
                 bound[rows] += least
@@ -128,6 +133,8 @@ class _CrowdedOracle(_Oracle):
 
     With ``up_to`` a pattern's numbers are the most holes, not the number of holes.
     """
+
+    kind = "crowd"
 
     def __init__(
         self,
@@ -232,6 +239,7 @@ def bound_patterns(
     open_ = np.arange(len(counts))
     for _ in range(_ROUNDS):
         trial, height = master.duals(open_)
+        spend("call", 10)
         bound, taken, metal = oracle.ask(counts[open_], trial)
         better = bound > best[open_]
         best[open_[better]], lam[open_[better]] = bound[better], trial[better]
@@ -239,7 +247,7 @@ def bound_patterns(
         going = (height > enough) & (best[open_] <= most[open_])
         going &= master.enter(open_, taken, metal)
         open_ = open_[going]
-        if not len(open_) or time.monotonic() > deadline:
+        if not len(open_) or now() > deadline:
             break
     return Bounds(lam / oracle.scale, best)
 

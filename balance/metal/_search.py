@@ -11,7 +11,6 @@ up to which metal the search was complete.
 """
 
 import math
-import time
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -20,6 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from balance.metal._bounds import set_price
+from balance.metal._clock import now, spend
 from balance.metal._crowd import Crowd
 from balance.metal._sites import Site, clear_across, share_metal
 
@@ -99,7 +99,7 @@ class _Hunt:
 
     def check(self) -> None:
         """Raise when there is no more to be done."""
-        if time.monotonic() > self.deadline or (self.any_will_do and self.found):
+        if now() > self.deadline or (self.any_will_do and self.found):
             raise _EnoughError
 
     def meet(self, rank: tuple[float, float], found: Found, gap: float) -> None:
@@ -209,6 +209,8 @@ class Pattern:
             along = pull.real * site.x.real + pull.imag * site.x.imag
             self._reduced[n] = site.mass - along - self._base[n]
         cost = self._reduced[n]
+        spend("call", 10)
+        spend("candidate", len(cost))
         pick = np.flatnonzero(cost <= gap)
         pick = pick[np.argsort(cost[pick], kind="stable")]
         return _Block(n, pick[:, None], site.x[pick], cost[pick], site.mass[pick])
@@ -230,6 +232,8 @@ class Pattern:
         kept = []
         for i, j in _parts(block.cost, single.cost, gap):
             hunt.check()
+            spend("call", 10)
+            spend("pair", len(i) * block.picks.shape[1])
             keep = self._sets(block, single, i, j)
             kept.append((i[keep], j[keep]))
         i, j = (np.concatenate(rows) for rows in zip(*kept, strict=True))
@@ -326,6 +330,8 @@ class Pattern:
         block = block.at(slice(int(np.searchsorted(block.cost, gap - least, side="right"))))
         left = self.target - held.taken
         i, j = self._pairs(held, left, block, rest, gap) if rest else self._landing(left, block)
+        spend("call", 20)
+        spend("pair", len(held.cost) + len(block) + len(i))
         cost = held.cost[i] + block.cost[j]
         keep = cost <= gap
         i, j = i[keep], j[keep]

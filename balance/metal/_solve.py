@@ -7,7 +7,6 @@ growing gaps, until no pattern could still hold a cheaper placing than the best 
 
 import heapq
 import math
-import time
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -16,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from balance.metal._bounds import bound_patterns
+from balance.metal._clock import now
 from balance.metal._crowd import Crowd, crowd_of
 from balance.metal._search import SAME_G, Found, Pattern, TooManyError
 from balance.metal._sites import Site
@@ -52,7 +52,7 @@ def solve(
     """Return the placing of fewest holes and least metal, with its bounds.
 
     The last ``seats`` sites take slugs; exactly ``slugs`` of them are to be fitted. At the
-    deadline (of ``time.monotonic``) it returns what it has.
+    deadline (of :func:`balance.metal._clock.now`) it returns what it has.
     """
     ground = Ground(sites, task, deadline, seats, slugs)
     number = least = 0 if slugs else 1
@@ -61,7 +61,7 @@ def solve(
         if sure and ground.too_small(number):
             return Outcome(None, least, math.inf, False, False)
         counts = ground.patterns(number)
-        if counts is None or time.monotonic() > deadline:
+        if counts is None or now() > deadline:
             return Outcome(None, least, math.inf, None, False)
         queue = _Queue(ground, counts)
         queue.run(half_way(deadline))
@@ -134,8 +134,7 @@ class Ground:
 
 def half_way(deadline: float) -> float:
     """Return the time when half of what is left has gone: more may have to be tried after this."""
-    now = time.monotonic()
-    return now + (deadline - now) / 2
+    return (now() + deadline) / 2
 
 
 def _patterns(room: list[int], number: int) -> NDArray[np.int64] | None:
@@ -209,9 +208,9 @@ class _Queue:
         """
         self._deadline = deadline
         if self._heap and self._counts[0].sum() >= _MANY:
-            self._glance_at_all(time.monotonic())
+            self._glance_at_all()
         while self._heap and self._heap[0][0] < self.metal_g - SAME_G:
-            if time.monotonic() > deadline:
+            if now() > deadline:
                 return
             _, n, made = heapq.heappop(self._heap)
             pattern = made or self._pattern(n)
@@ -220,11 +219,11 @@ class _Queue:
             else:
                 self._advance(pattern, n)
 
-    def _glance_at_all(self, now: float) -> None:
+    def _glance_at_all(self) -> None:
         """Find some placing in the patterns that wait, the most promising first."""
-        until = now + _GLANCING * (self._deadline - now)
+        until = (1 - _GLANCING) * now() + _GLANCING * self._deadline
         for _, n, _ in sorted(self._heap, key=lambda waiting: waiting[:2]):
-            if self.found or time.monotonic() > until:
+            if self.found or now() > until:
                 return
             self.found = self._glance(self._pattern(n), until)
 

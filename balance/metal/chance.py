@@ -1,7 +1,6 @@
 """The chance that a plan ends inside the tolerance, and the plan for a wanted chance."""
 
 import dataclasses
-import time
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -20,6 +19,7 @@ from balance.errors import (
     one_real,
     whole,
 )
+from balance.metal._clock import now, spend
 from balance.metal._drilling import Errors
 from balance.metal._lots import Chance, Lots, Tally, lots_of
 from balance.metal._sites import Site
@@ -256,7 +256,7 @@ def plan_for_chance(
     if "margin" in rules:
         raise InputError("margin must not be given: it is what is looked for")
     limit = one_positive("time_limit_s", time_limit_s)
-    deadline = time.monotonic() + limit
+    deadline = now() + limit
     if start is not None and start.task.margin == 1.0:
         least, others = start, []
     else:
@@ -298,7 +298,7 @@ class _Search:
             return self.best
         if self.best.reached:
             low = self.best.margin
-        while high - low > _CLOSE and time.monotonic() < self._deadline:
+        while high - low > _CLOSE and now() < self._deadline:
             middle = (low + high) / 2
             trial = self._try(middle)
             # where no plan is found none is to be found that keeps closer to zero
@@ -313,7 +313,7 @@ class _Search:
     def _try(self, margin: float) -> Aimed | None:
         """Return the plan at a margin, aimed off by the bias of the best so far if that fits."""
         for bias in (self.best.chance.bias, np.zeros(2)):
-            left = self._deadline - time.monotonic()
+            left = self._deadline - now()
             if left <= 0:
                 return None
             aim = dataclasses.replace(
@@ -331,6 +331,7 @@ class _Search:
         return None
 
     def _aimed(self, made: Plan, margin: float) -> Aimed:
+        spend("drilling", self._how["draws"] * len(made.holes))
         chance = chance_of(made, **self._how)
         extra = made.removed_g - self._least.removed_g if self._least else None
         return Aimed(made, chance, margin, extra, chance.inside >= self.wanted)

@@ -2,7 +2,6 @@
 
 import dataclasses
 import math
-import time
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field
 
@@ -17,6 +16,7 @@ from balance.metal._certificate import (
     sector_rays,
     site_rays,
 )
+from balance.metal._clock import now, spend
 from balance.metal._sites import Site, drill_site, untouched
 from balance.metal._slugs import SlugChoice, slug_site
 from balance.metal._solve import Outcome, half_way, solve
@@ -212,7 +212,7 @@ def make(
 
     Tasks that differ in unbalance and aim alone share their ``sites`` from :func:`sites_of`.
     """
-    deadline = time.monotonic() + task.time_limit_s
+    deadline = now() + task.time_limit_s
     if (np.abs(task.unbalance) <= task.limit_gmm).all():
         return _no_work(task)
     made = _by_holes(task, only, sites, half_way(deadline) if task.slugs else deadline)
@@ -229,6 +229,8 @@ def sites_of(task: Task, only: Collection[int] | None = None) -> list[Site]:
         for n, cw in every
         if only is None or n in only
     ]
+    spend("call", 100 * len(sites))
+    spend("candidate", sum(len(site.x) for site in sites))
     return [site for site in sites if len(site.x)]
 
 

@@ -16,6 +16,7 @@ from balance.job.model import (
     Job,
     SlugPage,
 )
+from balance.metal._clock import by_steps
 from balance.metal.bays import bays_of, beyond_practice
 from balance.metal.chance import Chance, Errors, chance_of, plan_for_chance
 from balance.metal.disc_chance import DiscChance, disc_chance
@@ -163,7 +164,8 @@ def correct_job(job: Job, spun: Spun, *, as_spun: bool = False) -> Corrected:
         raise MissingInputError("correct", needed)
     first, *bolted = spun.parts
     waiting = {} if as_spun else holes_since(job, spun)
-    correction = _crank(job, crank, first)
+    with by_steps():  # every command plans anew: all must come to the same holes
+        correction = _crank(job, crank, first)
     discs = [*_discs(job, bolted, 1 + len(correction.plan.holes))]
     if "crank" in waiting:
         correction = _crank_held(job, first, correction, waiting["crank"])

@@ -1,18 +1,18 @@
 """Other good plans for the same crank, that differ in kind from the least one."""
 
 import dataclasses
-import time
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from typing import Any
 
 from balance.errors import InputError, one_positive
+from balance.metal._clock import by_steps, now
 from balance.metal._task import Task
 from balance.metal.planning import Plan, make
 
-__all__ = ["ASKED_S", "Alternative", "alternatives"]
+__all__ = ["Alternative", "alternatives", "other_ways"]
 
-ASKED_S = 30.0  # who asks for other ways waits for them; the plan itself comes sooner
+_ASKED_S = 30.0  # who asks for other ways waits for them; the plan itself comes sooner
 _MORE_HOLES = 2  # a shallower plan may take this many holes more
 _SHARE = 1 / 3  # of the time left for one trial
 _SHALLOWER = (0.5, 0.65, 0.8)  # of the deepest hole
@@ -70,15 +70,40 @@ def alternatives(plan: Plan, *, time_limit_s: float | None = None) -> tuple[Alte
     return tuple(found)
 
 
+def other_ways(plan: Plan) -> tuple[Alternative, ...]:
+    """Return the alternatives of a job's plan, the same whenever they are asked for.
+
+    Parameters
+    ----------
+    plan : Plan
+        A plan of holes alone; of any other there are none.
+
+    Examples
+    --------
+    >>> from balance.metal.planning import Counterweight, plan
+    >>> weights = [Counterweight(z, 0, 60, 80, 25, 35) for z in (100, 500)]
+    >>> made = plan([1500, 200], [100, 500], counterweights=weights, drills_mm=[8, 16],
+    ...             tolerance_gmm=[60, 60])
+    >>> [other.kind for other in other_ways(made)]
+    ['one drill, 8 mm', 'no hole deeper than 5 mm']
+
+    Source: as for :func:`alternatives`.
+    """
+    if not (plan.feasible and plan.holes) or plan.slugs:
+        return ()
+    with by_steps():
+        return alternatives(plan, time_limit_s=_ASKED_S)
+
+
 class _Trial:
     """The task of a plan, made again with other rules while there is time."""
 
     def __init__(self, task: Task, limit_s: float) -> None:
-        self.task, self._deadline = task, time.monotonic() + limit_s
+        self.task, self._deadline = task, now() + limit_s
 
     def make(self, *, only: Collection[int] | None = None, **other: Any) -> Plan | None:
         """Return a plan in a share of the time that is left, if one is found that drills."""
-        left = self._deadline - time.monotonic()
+        left = self._deadline - now()
         if left <= 0:
             return None
         task = dataclasses.replace(self.task, **other, time_limit_s=_SHARE * left)

@@ -156,9 +156,6 @@ class Results:
     @cached_property
     def others(self) -> tuple[Alternative, ...]:
         """Other good plans for the crank, that differ in kind."""
-        from balance.metal.variants import ASKED_S, alternatives
+        from balance.metal.variants import other_ways
 
-        made = self.corrected.crank.plan
-        if not (made.feasible and made.holes) or made.slugs:
-            return ()
-        return alternatives(made, time_limit_s=ASKED_S)
+        return other_ways(self.corrected.crank.plan)
