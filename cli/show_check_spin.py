@@ -13,7 +13,7 @@ from balance.sheet.check_spin_words import (
     stuck_option,
     untold_text,
 )
-from balance.sheet.wording import capital
+from balance.sheet.wording import capital, whole_degrees
 from cli.printing import bullets, heading, say, table
 
 if TYPE_CHECKING:  # the screens of the spin show no plan and load no planning
@@ -64,9 +64,9 @@ def _make(job: Job, planned: PlannedCheck) -> None:
         [
             row.plane,
             figure(row.now),
-            f"{row.now_degrees:.0f}",
+            whole_degrees(row.now_degrees),
             figure(row.must),
-            f"{row.must_degrees:.0f}",
+            whole_degrees(row.must_degrees),
             figure(row.within),
             "any" if row.within_degrees is None else f"{row.within_degrees:.0f}",
         ]

@@ -5,7 +5,7 @@ from balance.metal.planning import PlannedHole, PlannedSlug
 from balance.metal.steps import Corrected, CrankCorrection, DiscCorrection
 from balance.sheet.results import Results
 from balance.sheet.sections_holes import deepening
-from balance.sheet.wording import capital, sentence
+from balance.sheet.wording import capital, sentence, whole_degrees
 from balance.vectors import amount, degrees, fold
 from cli.cautions import DRILLING, caution
 from cli.expected import expected, share_text
@@ -136,7 +136,7 @@ def _crank(results: Results, correction: CrankCorrection) -> None:
             f"{z:g}",
             gmm(amount(before)),
             gmm(amount(after)),
-            f"{degrees(after):.0f}",
+            whole_degrees(degrees(after)),
             gmm(limit),
         ]
         for z, before, after, limit in zip(
@@ -236,7 +236,7 @@ def _disc(results: Results, disc: DiscCorrection) -> None:
     rows = [
         [
             str(number),
-            f"{hole.degrees:.0f}",
+            whole_degrees(hole.degrees),
             f"{hole.circle_mm:g}",
             results.job.drills.name_of(hole.diameter_mm),
             f"{hole.depth_mm:.1f}",

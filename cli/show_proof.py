@@ -2,6 +2,7 @@
 
 from balance.job.model import Job
 from balance.sheet.check_spin_words import RESTS_ON_PROOFS
+from balance.sheet.wording import whole_degrees
 from balance.spin.proof_steps import Proved, machine_in_words, machine_rests_on
 from cli.cautions import SPINNING, caution
 from cli.printing import bullets, gmm, heading, next_step, say, title
@@ -52,8 +53,8 @@ def _next(job: Job, proved: Proved) -> None:
         places = sorted(plane.z for plane in job.machine.planes)
         next_step(
             f"one more spin with a mass of {gmm(spin.unbalance_gmm)} g mm (grams x radius in mm) "
-            f"fixed at {spin.degrees:.0f} deg from crankpin 1, counter-clockwise seen from the "
-            f"flywheel, in the plane at {places[spin.plane]:g} mm."
+            f"fixed at {whole_degrees(spin.degrees)} deg from crankpin 1, counter-clockwise seen "
+            f"from the flywheel, in the plane at {places[spin.plane]:g} mm."
         )
     elif proved.differences:
         next_step("mend [machine] where it differs, before anything is drilled.")

@@ -2,7 +2,7 @@
 
 from balance.sheet.check_spin_words import RESTS_ON_PROOFS
 from balance.sheet.results import Results
-from balance.sheet.wording import sentence
+from balance.sheet.wording import sentence, whole_degrees
 from balance.spin.check_spin_steps import last_check
 from balance.spin.planes import amplification
 from balance.spin.proof_steps import machine_in_words, machine_rests_on
@@ -73,7 +73,7 @@ def _together(spun: Spun) -> None:
             f"{z:g}",
             gmm(amount(u)),
             show(float(amount(u)), "unbalance", "oz in").removesuffix(" oz in"),
-            f"{degrees(u):.0f}",
+            whole_degrees(degrees(u)),
             gmm(s),
             gmm(limit),
         ]
@@ -104,9 +104,9 @@ def _history(results: Results) -> None:
                     " + ".join(step.on),
                     f"{z:g}",
                     gmm(amount(said)),
-                    f"{degrees(said):.0f}",
+                    whole_degrees(degrees(said)),
                     gmm(amount(read)),
-                    f"{degrees(read):.0f}",
+                    whole_degrees(degrees(read)),
                     gmm(u),
                     "agrees" if agrees else "DISAGREES",
                 ]
@@ -134,7 +134,7 @@ def _rows(part: PartUnbalance) -> list[list[str]]:
                 f"{z:g}",
                 gmm(amount(u)),
                 show(float(amount(u)), "unbalance", "oz in").removesuffix(" oz in"),
-                f"{degrees(u):.0f}",
+                whole_degrees(degrees(u)),
                 gmm(s),
                 gmm(limit),
                 VERDICTS[part.verdict] if index == 0 else "",

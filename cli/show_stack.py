@@ -5,6 +5,7 @@ from collections.abc import Sequence
 
 from balance.job.model import Job
 from balance.sheet.results import Results
+from balance.sheet.wording import whole_degrees
 from balance.spin.stack_steps import Stacked
 from balance.vectors import amount, degrees
 from cli.printing import command, gmm, heading, next_step, say, table, title
@@ -23,7 +24,7 @@ def show_stack(results: Results, stacked: Stacked) -> None:
                     part.name if place == 0 else "",
                     f"{z:g}",
                     gmm(amount(vector)),
-                    f"{degrees(vector):.0f}",
+                    whole_degrees(degrees(vector)),
                     gmm(part.u_gmm[place]),
                     gmm(part.permissible_gmm[place]),
                     seat if place == 0 else "",

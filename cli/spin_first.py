@@ -13,7 +13,7 @@ from balance.metal.recorded import (
 )
 from balance.metal.steps import CrankCorrection, DiscCorrection, correct_job
 from balance.sheet.results import Results
-from balance.sheet.wording import capital
+from balance.sheet.wording import capital, whole_degrees
 from balance.spin.states import part_of
 from balance.vectors import amount, degrees
 from cli.printing import bullets, gmm, heading, say, table
@@ -90,7 +90,8 @@ def crank_by_holes(results: Results, correction: CrankCorrection) -> None:
         results.spun.bearings_mm, correction.before, correction.permissible_gmm, strict=True
     )
     rows = [
-        [f"{z:g}", gmm(amount(now)), f"{degrees(now):.0f}", gmm(limit)] for z, now, limit in planes
+        [f"{z:g}", gmm(amount(now)), whole_degrees(degrees(now)), gmm(limit)]
+        for z, now, limit in planes
     ]
     table(["plane mm", "by the holes g mm", "at deg", "limit g mm"], rows, left=0)
 

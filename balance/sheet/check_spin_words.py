@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from balance.sheet.wording import whole_degrees
 from balance.spin.proof_steps import machine_rests_on
 
 if TYPE_CHECKING:  # the screens of the spin show no plan and load no planning
@@ -93,7 +94,7 @@ def must_text(row: CheckRow, unit: str) -> str:
     >>> must_text(CheckRow("left", 400.0, 10.0, 812.4, 20.0, 60.0, 4.0), "g mm")
     'left 812 g mm at 20 deg'
     """
-    return f"{row.plane} {figure(row.must)} {unit} at {row.must_degrees:.0f} deg"
+    return f"{row.plane} {figure(row.must)} {unit} at {whole_degrees(row.must_degrees)} deg"
 
 
 def offer_text(planned: PlannedCheck) -> str:

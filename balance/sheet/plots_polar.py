@@ -38,6 +38,7 @@ from balance.sheet.style import (
     new_figure,
     plain,
 )
+from balance.sheet.wording import whole_degrees
 from balance.spin.planes import transfer
 from balance.spin.steps import PartUnbalance
 from balance.spin.tolerance import GUARD
@@ -212,7 +213,7 @@ def _whole(ax: Axes, plane: _Plane) -> None:
 
 
 def _polar(v: complex) -> str:
-    return f"{amount_text(abs(v))} at {float(degrees(v)):.0f}°"
+    return f"{amount_text(abs(v))} at {whole_degrees(degrees(v))}°"
 
 
 def _draw_history(ax: Axes, plane: _Plane) -> None:

@@ -29,6 +29,7 @@ from balance.sheet.style import (
     new_figure,
     plain,
 )
+from balance.sheet.wording import whole_degrees
 from balance.vectors import degrees, fold, turn
 
 __all__ = ["disc_view", "drill_map"]
@@ -227,7 +228,7 @@ def disc_view(
     ax.set_title("\n".join(lines) or fill(plain(correction.plan.reason), 60))
     figure.suptitle(
         f"{plain(correction.name)}: heavy spot {amount_text(abs(correction.before))} at "
-        f"{float(degrees(correction.before)):.0f}°\npitch circle of radius {radius:g} mm"
+        f"{whole_degrees(degrees(correction.before))}°\npitch circle of radius {radius:g} mm"
     )
     foot(figure, CRANK_NOTE, _disc_key(holes, keep_clear))
     return figure

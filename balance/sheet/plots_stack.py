@@ -24,6 +24,7 @@ from balance.sheet.style import (
     new_figure,
     plain,
 )
+from balance.sheet.wording import whole_degrees
 from balance.spin.steps import Spun, StackReading
 from balance.vectors import degrees
 
@@ -92,7 +93,7 @@ def _stack(ax: Axes, spun: Spun, plane: int) -> None:
         badge(ax, end + 0.09 * radius * np.exp(1j * np.angle(added)), str(number), f"name-{number}")
         name = shorten(plain(stack.on[-1]), 24, placeholder=" …")
         lines.append(
-            f"{number}: {name} adds {amount_text(abs(added))} at {float(degrees(added)):.0f}°"
+            f"{number}: {name} adds {amount_text(abs(added))} at {whole_degrees(degrees(added))}°"
         )
     ax.set_title("\n".join(lines))
 

@@ -14,7 +14,7 @@ from balance.sheet.check_spin_words import (
     untold_text,
 )
 from balance.sheet.results import Results
-from balance.sheet.wording import capital
+from balance.sheet.wording import capital, whole_degrees
 
 __all__ = ["check_spin_section"]
 
@@ -72,8 +72,8 @@ def _row(row: CheckRow, unit: str) -> tuple[str | None, ...]:
     off = "any angle" if row.within_degrees is None else f"{row.within_degrees:.0f}°"
     return (
         clean(row.plane),
-        f"{figure(row.now)} {unit} at {row.now_degrees:.0f}°",
-        f"{figure(row.must)} {unit} at {row.must_degrees:.0f}°",
+        f"{figure(row.now)} {unit} at {whole_degrees(row.now_degrees)}°",
+        f"{figure(row.must)} {unit} at {whole_degrees(row.must_degrees)}°",
         f"{figure(row.within)} {unit}, {off}",
         WRITE,
     )
