@@ -22,7 +22,7 @@ from balance.sheet.working_asked import (
 )
 from balance.sheet.working_figures import asked_figures
 from balance.sheet.working_line import Line
-from balance.sheet.working_terms import term_of
+from balance.sheet.working_terms import TERMS, nearly_term, term_of
 
 __all__ = ["HEADINGS", "TOPICS", "Answer", "Line", "answer", "working"]
 
@@ -186,6 +186,11 @@ def _not_there(what: str, lines: tuple[Line, ...], missing: Mapping[str, Missing
         return f"no number of this job is {what!r}" + f"; near it: {near}" * bool(near) + waiting
     likely = ", ".join(similar(lines, what))
     meant = f"; did you mean {likely}?" if likely else f"; ask for a step ({', '.join(TOPICS)})"
+    near = nearly_term(what) if term is None else None
+    if near is not None:
+        meant += f"; the word {near!r} is {TERMS[near].meaning}"
+    elif term is None and not likely:
+        meant += "; words are explained in notebooks/GLOSSARY.md"
     if term is not None:
         return f"this job has no {what!r} ({term.meaning}){meant}{waiting}"
     return f"nothing is called {what!r}{meant}{waiting}"

@@ -4,11 +4,12 @@ The meanings are common practice, no source; those of the standard's words are I
 (vocabulary of balancing), from memory.
 """
 
+import difflib
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-__all__ = ["TERMS", "Term", "term_of"]
+__all__ = ["TERMS", "Term", "nearly_term", "term_of"]
 
 
 @dataclass(frozen=True)
@@ -78,3 +79,15 @@ def term_of(wanted: str) -> Term | None:
             if one in TERMS:
                 return TERMS[one]
     return None
+
+
+def nearly_term(wanted: str) -> str | None:
+    """Return the word that a misspelt one was probably meant for; None when none is near.
+
+    Examples
+    --------
+    >>> nearly_term("bobwieght"), nearly_term("flange")
+    ('bobweight', None)
+    """
+    near = difflib.get_close_matches(wanted.casefold(), TERMS, n=1, cutoff=0.8)
+    return near[0] if near else None

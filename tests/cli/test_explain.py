@@ -42,6 +42,19 @@ def test_an_unknown_name_says_what_may_be_meant_and_exit_code_2(
     assert said.err == "heavyspot: nothing is called 'P9'; did you mean P1, P2, P3, P4?\n"
 
 
+def test_an_unknown_word_of_the_trade_is_explained_or_sent_to_the_glossary(
+    heavyspot: Callable, example: Callable
+) -> None:
+    path = example("flat-four")
+    said = heavyspot("explain", path, "recipocrating")
+    assert said.code == 2
+    assert "the word 'reciprocating' is what goes up and down" in said.err
+    said = heavyspot("explain", path, "xylophone")
+    assert said.code == 2
+    assert "ask for a step (" in said.err
+    assert "words are explained in notebooks/GLOSSARY.md" in said.err
+
+
 def test_what_is_not_worked_out_yet_says_what_it_needs(
     heavyspot: Callable, example: Callable
 ) -> None:
