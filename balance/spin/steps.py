@@ -19,7 +19,13 @@ from balance.spin.machine_page import displayed, u_of_mean, u_shown
 from balance.spin.planes import transfer
 from balance.spin.proof_steps import is_proven, machine_job
 from balance.spin.seats import refit_gmm, seat_of
-from balance.spin.slips import amount_doubt, bobweight_doubt_text, grade_doubt, same_crank
+from balance.spin.slips import (
+    amount_doubt,
+    bobweight_doubt_text,
+    bobweight_slip_doubt,
+    grade_doubt,
+    same_crank,
+)
 from balance.spin.stack_slips import not_on, stack_slip
 from balance.spin.states import alike_spins, state_of
 from balance.spin.tolerance import allocate, judge, permissible
@@ -101,7 +107,7 @@ class PartUnbalance:
 class Spun:
     """Every stack as read and every part by itself; ``doubts`` say what looks mistyped.
 
-    ``contradiction`` says why two stacks cannot both be as they were read.
+    ``contradiction`` says why two stacks, or a spin and the proof, cannot both be as read.
     """
 
     machine: Machine
@@ -162,7 +168,7 @@ def spin_job(job: Job, bobweights: Sequence[Bobweight] = ()) -> Spun:
         speed_rpm=job.targets.service_speed,
         grade=job.targets.grade,
         doubts=tuple(filter(None, (*_doubts(bench, stacks, limit), *_not_on(bench, stacks)))),
-        contradiction=next(filter(None, _slips(bench, stacks)), ""),
+        contradiction=same_crank(job) or next(filter(None, _slips(bench, stacks)), ""),
     )
 
 
@@ -203,12 +209,12 @@ class _Bench:
 def _doubts(bench: _Bench, stacks: Sequence[StackReading], limit: Real) -> Iterator[str]:
     """Yield what looks mistyped; nothing at all where nothing does."""
     job, wanted = bench.job, [weight.mass_g for weight in bench.bobweights]
-    yield same_crank(job)
     yield amount_doubt(
         stacks[0].unbalance,
         rotor_mass_kg=bench.crank.mass / 1000,
         drilled=state_of(job, ("crank",), stacks[0].drilled) > 0,
     )
+    yield _bobweight_slip(bench)
     if wanted and (spins := [s for s in job.standing_spins if s.on == ("crank",)]):
         made = spins[-1].bobweights
         each = made if len(made) > 1 else made * len(wanted)
@@ -218,6 +224,24 @@ def _doubts(bench: _Bench, stacks: Sequence[StackReading], limit: Real) -> Itera
         mass_kg = _mass_kg(bench, stacks[-1].on)
         speed = job.targets.service_speed
         yield grade_doubt(limit.tolist(), rotor_mass_kg=mass_kg, speed_rpm=speed)
+
+
+def _bobweight_slip(bench: _Bench) -> str:
+    """Return which one wrong bobweight would show what the crank did before any hole."""
+    job, engine = bench.job, engine_of(bench.job)
+    on = ("crank",)
+    first = min(spin.drilled for spin in job.standing_spins if spin.on == on)
+    hung, pins = alike_spins(job, on, first)[-1].bobweights, engine.throws
+    if len(hung) not in (1, len(pins)) or state_of(job, on, first):
+        return ""
+    gram = radius_mm(engine) * vector(1.0, [pin.degrees for pin in pins])
+    places = [pin.z_mm for pin in pins]
+    return bobweight_slip_doubt(
+        _stack(bench, on, first).unbalance,
+        np.array([transfer(u, z, bench.bearings_mm) for u, z in zip(gram, places, strict=True)]),
+        hung if len(hung) > 1 else hung * len(pins),
+        limits_gmm=_limit(bench, bench.crank.mass / 1000),
+    )
 
 
 def _bench(job: Job, bobweights: Sequence[Bobweight]) -> _Bench:
