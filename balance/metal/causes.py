@@ -1,8 +1,8 @@
 """What may have happened between two spins when the second is not where the holes should bring it.
 
 Each cause is the change that would have been read, in the bearing planes: one recorded hole that
-was not drilled, putty that stayed on, a hole that is not recorded, a bolted part that went back
-on turned. Which of them fits the reading is judged in :mod:`balance.spin.history`.
+was not drilled or went elsewhere, putty that stayed on, a hole that is not recorded, a bolted part
+that went back on turned. Which of them fits the reading is judged in :mod:`balance.spin.history`.
 """
 
 import math
@@ -13,8 +13,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from balance.job.appended import DrilledPage
+from balance.job.drills import SAME_DRILL_MM
 from balance.job.model import BoltedPage, CrankPage, Job
-from balance.metal.drilled_holes import holes_in, merged, taken_between, taken_by
+from balance.metal.drilled_holes import (
+    SAME_PLACE_DEGREES,
+    holes_in,
+    merged,
+    taken_between,
+    taken_by,
+)
 from balance.spin.check_spin import putty_gmm
 from balance.spin.check_spin_steps import putty_of
 from balance.spin.history import CorrectionStep
@@ -109,7 +116,7 @@ def known_causes(respun: Respun) -> Iterator[tuple[str, Complex]]:
 
     Source: common practice, no source.
     """
-    yield from _undrilled(respun)
+    yield from _otherwise(respun)
     yield from _putty(respun)
 
 
@@ -146,14 +153,41 @@ def fitted_causes(respun: Respun) -> Iterator[tuple[str, Complex]]:
         yield _unrecorded(x, page.name), change
 
 
-def _undrilled(respun: Respun) -> Iterator[tuple[str, Complex]]:
-    job, before, new = respun.job, respun.before, respun.new
-    first = [hole for part in respun.parts for hole in holes_in(job, part, before.drilled)]
-    for hole in new if len(new) > 1 else ():  # of one hole alone the check itself knows
-        rest = [other for other in new if other is not hole]
-        more = taken_by(job, merged([*first, *new])) - taken_by(job, merged([*first, *rest]))
-        place = f"{hole.part} at {hole.angle:g} degrees"
-        yield f"the hole recorded in {place} was not drilled", respun.move.correction + more
+def _otherwise(respun: Respun) -> Iterator[tuple[str, Complex]]:
+    """Yield every recorded hole of those since the first spin as not drilled, or drilled wrongly.
+
+    Of one hole alone that it was not drilled is known to the check itself.
+    """
+    job, new = respun.job, respun.new
+    old = [hole for part in respun.parts for hole in holes_in(job, part, respun.before.drilled)]
+    recorded = taken_by(job, merged([*old, *new]))
+    for hole in new:
+        rest = [*old, *(other for other in new if other is not hole)]
+        place = f"the hole recorded in {hole.part} at {hole.angle:g} degrees"
+        if len(new) > 1:
+            without = taken_by(job, merged(rest))
+            yield f"{place} was not drilled", respun.move.correction + recorded - without
+        for words, other in _misdrilled(respun, hole):
+            instead = taken_by(job, merged([*rest, other]))
+            yield f"{place} {words}", respun.move.correction + recorded - instead
+
+
+def _misdrilled(respun: Respun, hole: DrilledPage) -> Iterator[tuple[str, DrilledPage]]:
+    """Yield what one hole may have become at the press: another drill, place or side."""
+    for name, size in respun.job.drills.sizes:
+        if abs(size - hole.diameter) > SAME_DRILL_MM:
+            yield f"was made with the {name} drill", hole.model_copy(update={"diameter": size})
+    angles = {"on the other side, half a turn off": hole.angle + 180, "mirrored": -hole.angle}
+    pages = {page.mark: page for page in respun.crank.counterweights}
+    if hole.part in pages:
+        centre = pages[hole.part].centre
+        angles["mirrored in its counterweight"] = 2 * centre - hole.angle
+    for words, angle in angles.items():
+        if abs(turn(angle - hole.angle)) > SAME_PLACE_DEGREES:
+            yield f"was made {words}", hole.model_copy(update={"angle": float(turn(angle))})
+    for page in pages.values() if hole.part in pages else ():
+        if page.mark != hole.part and abs(turn(hole.angle - page.centre)) <= page.half_span:
+            yield f"went into {page.mark}", hole.model_copy(update={"part": page.mark})
 
 
 def _putty(respun: Respun) -> Iterator[tuple[str, Complex]]:

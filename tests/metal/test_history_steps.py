@@ -7,7 +7,7 @@ shows next is computed from the hidden truth with arithmetic of this file.
 import cmath
 import math
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 import pytest
 from cli.examples import make_examples
@@ -36,19 +36,23 @@ def respun(
     undrilled: int | None = None,
     left_on: Sequence[tuple[complex, float]] = (),
     between: str = "",
+    instead: Mapping[int, Mapping[str, float]] | None = None,
 ) -> Results:
     """Return the job after its planned holes were drilled at ``change(angle)`` and spun again.
 
     The hole ``forgotten`` is in the metal but not in the file, ``undrilled`` the other way round;
-    ``left_on`` is on the crank as well, and the file holds an entry ``between``.
+    ``left_on`` is on the crank as well, and the file holds an entry ``between``. The holes of
+    ``instead`` were drilled so: at other degrees, another diameter, another place along the crank.
     """
     planned = Results(read_text(TEXT)).corrected.crank
     pieces, entries = [*TRUTH.unbalance["crank"], *left_on], [between]
     for number, hole in enumerate(planned.plan.holes):
         page = planned.counterweights[hole.counterweight]
-        taken = moment(hole.diameter_mm, hole.depth_mm, page.radius_mm)
+        made = {"degrees": change(hole.degrees), "diameter": hole.diameter_mm, "z": page.z_mm}
+        made.update((instead or {}).get(number, {}))
+        taken = moment(made["diameter"], hole.depth_mm, page.radius_mm)
         if number != undrilled:
-            pieces.append((-cmath.rect(taken, math.radians(change(hole.degrees))), page.z_mm))
+            pieces.append((-cmath.rect(taken, math.radians(made["degrees"])), made["z"]))
         mark = planned.marks[hole.counterweight]
         if number == forgotten:
             continue
@@ -113,6 +117,40 @@ def test_a_hole_that_is_recorded_but_not_there_is_named(undrilled: int) -> None:
     place = f"{planned.marks[hole.counterweight]} at {hole.degrees % 360:g} degrees"
     (step,) = respun(undrilled=undrilled).history.steps
     assert step.check.explanations[0].text == f"the hole recorded in {place} was not drilled"
+
+
+@pytest.mark.parametrize("number", [0, 1])
+@pytest.mark.parametrize(
+    "how", ["half a turn off", "mirrored", "in its counterweight", "went into"]
+)
+def test_a_hole_that_was_drilled_elsewhere_is_named(number: int, how: str) -> None:
+    planned = Results(read_text(TEXT)).corrected.crank
+    hole = planned.plan.holes[number]
+    page = planned.counterweights[hole.counterweight]
+    neighbours = [
+        (mark, other)
+        for mark, other in zip(planned.marks, planned.counterweights, strict=True)
+        if other is not page and abs(turn(hole.degrees - other.centre_degrees)) <= 58
+    ]
+    mark, far = max(neighbours, key=lambda each: abs(each[1].z_mm - page.z_mm))
+    made = {
+        "half a turn off": {"degrees": hole.degrees + 180},
+        "mirrored": {"degrees": -hole.degrees},
+        "in its counterweight": {"degrees": 2 * page.centre_degrees - hole.degrees},
+        "went into": {"z": far.z_mm},
+    }[how]
+    (step,) = respun(instead={number: made}).history.steps
+    place = f"the hole recorded in {planned.marks[hole.counterweight]} at {hole.degrees % 360:g}"
+    wanted = f"{place} degrees {'went into ' + mark if how == 'went into' else 'was made '}"
+    said = [each.text for each in step.check.explanations[:3]]  # that many are told
+    assert any(text.startswith(wanted) and how in text for text in said)
+
+
+def test_a_hole_of_another_drill_is_named() -> None:
+    hole = Results(read_text(TEXT)).corrected.crank.plan.holes[0]
+    (step,) = respun(instead={0: {"diameter": 6.0}}).history.steps
+    said = " ".join(each.text for each in step.check.explanations[:3])
+    assert f"at {hole.degrees % 360:g} degrees was made with the 6 mm drill" in said
 
 
 def test_putty_that_was_left_on_is_named() -> None:
