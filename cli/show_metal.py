@@ -247,6 +247,11 @@ def _disc(results: Results, disc: DiscCorrection) -> None:
     if rows:
         columns = ["hole", "at deg", "circle radius mm", "drill", "full depth mm", "takes g"]
         table(columns, rows, left=1)
+        if results.spun.read_once(disc.name):
+            say(
+                "Read in one spin only: spin once more before the first hole; what was misread",
+                "shows then.",
+            )
     if made.reason:
         say(sentence(capital(made.reason)))
     say(

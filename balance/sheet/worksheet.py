@@ -219,4 +219,6 @@ def _drilling(results: Results) -> Iterator[str]:
     if results.corrected.discs:
         names = ", then ".join(clean(disc.name) for disc in results.corrected.discs)
         yield f"Bolt up {names}: each in its marked position; spin, drill (5), spin again."
+        if any(results.spun.read_once(disc.name) for disc in results.corrected.discs):
+            yield "Before its first hole spin each once more: what was misread shows then."
     yield "All within the limits? Write the last spins into the job file and make the record."

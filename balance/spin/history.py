@@ -130,10 +130,13 @@ class Explanation:
         The mistake, in words.
     misfit : float [1]
         Root mean square of what it leaves, in standard uncertainties per axis.
+    fitted : int
+        How many numbers were fitted to the reading for it: the fewer, the simpler.
     """
 
     text: str
     misfit: float
+    fitted: int = 0
 
 
 @dataclass(frozen=True)
@@ -402,7 +405,7 @@ def _fitting(
             continue
         square = float(np.sum(np.abs(change - other) ** 2 / spread**2))
         if square <= _bound(count):
-            found.append((free, Explanation(text, math.sqrt(square / count))))
+            found.append((free, Explanation(text, math.sqrt(square / count), free)))
     found.sort(key=lambda item: (item[0], item[1].misfit))
     return tuple(explanation for _, explanation in found)
 
@@ -439,7 +442,9 @@ def _message(
         "their uncertainty"
     )
     if fitting:
-        likely = "; or ".join(each.text for each in fitting[:3])
+        # what needs two numbers more than the simplest is no likely story beside it
+        simple = [each.text for each in fitting if each.fitted <= fitting[0].fitted + 1]
+        likely = "; or ".join(simple[:3])
         return f"{start}. This would look like it: {likely}"
     return (
         f"{start}, and no single mistake explains it: look for something that moved (a loose "

@@ -23,7 +23,7 @@ from balance.vectors import amount, degrees, vector
 if TYPE_CHECKING:
     from balance.spin.steps import StackReading
 
-__all__ = ["not_on", "stack_slip"]
+__all__ = ["amount_asked", "stack_slip"]
 
 Complex = NDArray[np.complex128]
 
@@ -31,6 +31,7 @@ Complex = NDArray[np.complex128]
 # so far along the crank from the place that is written, and of every gram so much couple. A disc
 # of 260 mm whose face wobbles by 0.1 mm makes (130 mm)^2 / 4 * 0.1 / 260 = 1.6 g mm2 of a gram.
 _ALONG_MM, _WOBBLE_MM2 = 40.0, 3.0
+_FAR_OFF_MM = 0.5  # own choice: a flywheel as it comes stands 0.02 to 0.15 mm off
 _SEEN = 2.0  # own choice, in standard uncertainties: what adds less cannot be told from nothing
 
 _SLIPS: Mapping[str, Slip] = {
@@ -91,8 +92,10 @@ def stack_slip(
     )
 
 
-def not_on(upper: "StackReading", lower: "StackReading", part: BoltedPage) -> str:
-    """Return that a part adds nothing that the machine can see, so that it may not have been on.
+def amount_asked(upper: "StackReading", lower: "StackReading", part: BoltedPage) -> str:
+    """Return what is odd about how much a part adds: nothing at all, or what no part in order does.
+
+    ``e = U / m``
 
     Parameters
     ----------
@@ -106,20 +109,26 @@ def not_on(upper: "StackReading", lower: "StackReading", part: BoltedPage) -> st
     >>> from balance.spin.steps import spin_job
     >>> job = read_job(files("cli.examples") / "flat-four.toml")
     >>> crank = spin_job(job).stacks[0]
-    >>> print(not_on(crank, crank, job.bolted[0]))
+    >>> print(amount_asked(crank, crank, job.bolted[0]))
     flywheel adds nothing that the machine can see (0 g mm): was it on in the spin of crank?
 
     Source: common practice, no source.
     """
-    force = abs(np.sum(upper.unbalance - lower.unbalance))
+    force = float(abs(np.sum(upper.unbalance - lower.unbalance)))
     u = np.linalg.norm([*upper.u_shown_gmm, *lower.u_shown_gmm])
-    if force > _SEEN * u:
-        return ""
-    told = show(float(force), "unbalance", "g mm")
-    return (
-        f"{part.name} adds nothing that the machine can see ({told}): was it on in the spin of "
-        f"{' + '.join(upper.on)}?"
-    )
+    told, spin = show(force, "unbalance", "g mm"), " + ".join(upper.on)
+    if force <= _SEEN * u:
+        return (
+            f"{part.name} adds nothing that the machine can see ({told}): was it on in the spin "
+            f"of {spin}?"
+        )
+    if force > _FAR_OFF_MM * part.mass:
+        return (
+            f"{part.name} adds {told}, as if it stood {force / part.mass:.2f} mm off centre: is "
+            f"the reading of {spin} right, and its unit (oz in for g mm, ten times too large)? Or "
+            "does it carry part of the crank's balance?"
+        )
+    return ""
 
 
 @dataclass(frozen=True)

@@ -26,7 +26,7 @@ from balance.spin.slips import (
     grade_doubt,
     same_crank,
 )
-from balance.spin.stack_slips import not_on, stack_slip
+from balance.spin.stack_slips import amount_asked, stack_slip
 from balance.spin.states import alike_spins, state_of
 from balance.spin.tolerance import allocate, judge, permissible
 from balance.units import show
@@ -122,6 +122,19 @@ class Spun:
     doubts: tuple[str, ...] = ()
     contradiction: str = ""
 
+    def read_once(self, part: str) -> bool:
+        """Return whether what a part adds rests on a single spin: a misread one shows in no other.
+
+        Examples
+        --------
+        >>> from importlib.resources import files
+        >>> from balance.job.load import read_job
+        >>> spun = spin_job(read_job(files("cli.examples") / "flat-four.toml"))
+        >>> spun.read_once("flywheel")
+        True
+        """
+        return any(stack.on[-1] == part and stack.spins == 1 for stack in self.stacks)
+
 
 def spin_job(job: Job, bobweights: Sequence[Bobweight] = ()) -> Spun:
     """Return what the spins of a job say about the crank and every part bolted to it.
@@ -167,7 +180,7 @@ def spin_job(job: Job, bobweights: Sequence[Bobweight] = ()) -> Spun:
         total_verdict=judge(stacks[-1].unbalance, permissible_gmm=limit, u_gmm=stacks[-1].u_gmm),
         speed_rpm=job.targets.service_speed,
         grade=job.targets.grade,
-        doubts=tuple(filter(None, (*_doubts(bench, stacks, limit), *_not_on(bench, stacks)))),
+        doubts=tuple(filter(None, (*_doubts(bench, stacks, limit), *_odd_parts(bench, stacks)))),
         contradiction=same_crank(job) or next(filter(None, _slips(bench, stacks)), ""),
     )
 
@@ -462,11 +475,11 @@ def _slips(bench: _Bench, stacks: Sequence[StackReading]) -> Iterator[str]:
         )
 
 
-def _not_on(bench: _Bench, stacks: Sequence[StackReading]) -> Iterator[str]:
-    """Yield which bolted parts may not have been on; what was drilled is meant to add nothing."""
+def _odd_parts(bench: _Bench, stacks: Sequence[StackReading]) -> Iterator[str]:
+    """Yield which bolted parts add what they may not; what was drilled is meant to add nothing."""
     for stack in (each for each in stacks if len(each.on) > 1):
         if not any(hole.part == stack.on[-1] for hole in bench.job.standing_holes()):
-            yield not_on(stack, _below(bench, stack), _top(bench, stack))
+            yield amount_asked(stack, _below(bench, stack), _top(bench, stack))
 
 
 def _disc_limit(bench: _Bench, page: BoltedPage) -> float:

@@ -329,3 +329,17 @@ def test_holes_after_the_last_spin_ask_for_a_spin(look, edited, depths) -> None:
     assert "SPIN FIRST: crank got 1 hole after its last spin; nothing is planned there" in said
     assert "spin first, then plan anew. Drill nothing in the crank." in said
     assert "W8" not in said.partition("SPIN FIRST")[2].partition("flywheel")[0]
+
+
+def test_a_bolted_part_that_was_read_once_is_spun_once_more_before_its_first_hole(
+    look, flat_four: Results, edited
+) -> None:
+    wanted = "Before its first hole spin each once more: what was misread shows then."
+    assert wanted in look.words_of(work_paper(flat_four))
+
+    def twice(text: str) -> str:
+        stacks = text[text.index("[[spins]]", text.index('name = "crank alone"')) :]
+        spins = stacks[: stacks.rindex("]") + 1]
+        return text + "\n" + spins.replace('name = "', 'name = "again ')
+
+    assert wanted not in look.words_of(work_paper(edited(keep=twice)))

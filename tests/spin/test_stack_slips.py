@@ -8,14 +8,14 @@ import cmath
 import math
 import random
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pytest
 
 from balance.job.model import BoltedPage
 from balance.spin.machine import Machine, to_crank
-from balance.spin.stack_slips import not_on, stack_slip
+from balance.spin.stack_slips import amount_asked, stack_slip
 from balance.spin.steps import StackReading
 
 BEARINGS = (0.0, 300.0)
@@ -134,6 +134,22 @@ def test_a_part_that_was_not_on_is_asked_about() -> None:
             for u in [cmath.rect(a, math.radians(d)) + random_vector(luck, 0, 0.002 * a)]
         ]
         lower = one.stack(("crank",), one.alone)
-        asked += bool(not_on(one.stack(("crank", "flywheel"), disturbed), lower, one.part))
-        assert not not_on(one.stack(("crank", "flywheel"), one.together), lower, one.part)
+        asked += bool(amount_asked(one.stack(("crank", "flywheel"), disturbed), lower, one.part))
+        assert not amount_asked(one.stack(("crank", "flywheel"), one.together), lower, one.part)
     assert asked == 200
+
+
+def test_what_no_part_in_order_adds_is_asked_about() -> None:
+    """Of every kilogram 500 g mm are half a millimetre off centre."""
+    one = bench(1)
+    part = one.part.model_copy(update={"mass": 6500.0})
+    crank = StackReading(
+        ("crank",), np.zeros(2, complex), np.zeros(2, complex), np.full(2, U), 1, 0,
+        np.zeros(2, complex), np.full(2, U), np.full(2, U), None,
+    )  # fmt: skip
+    usual = replace(crank, on=("crank", "flywheel"), unbalance=np.array([-300j, 785j]))
+    assert amount_asked(usual, crank, part) == ""
+    much = replace(usual, unbalance=10 * usual.unbalance)
+    said = amount_asked(much, crank, part)
+    assert said.startswith("flywheel adds 4850 g mm, as if it stood 0.75 mm off centre: is the")
+    assert said.endswith("Or does it carry part of the crank's balance?")
