@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from balance.sheet.check_spin_words import (
     figure,
+    lost_text,
     offer_text,
     place_text,
     resting_text,
@@ -23,6 +24,7 @@ if TYPE_CHECKING:  # the screens of the spin show no plan and load no planning
     from balance.spin.check_spin_steps import RecordedCheck
 
 MAKE_IT = "make the check spin above, before anything is cut; then heavyspot correct again."
+BEFORE_SLUGS = "make the check spin above, before slugs are bought; then heavyspot correct again."
 STOPPED = "clear up what the last spin says; drill nothing before that."
 CLEAR_UP = "clear up what the check spin says; drill nothing before that."
 
@@ -48,12 +50,16 @@ def show_recorded_check(job: Job, recorded: RecordedCheck | None) -> None:
 
 def next_of_check(check: SpinCheck) -> str:
     """Return what the check spin asks for next; empty when nothing."""
-    return CLEAR_UP if check.contradiction else MAKE_IT if check.due else ""
+    if check.contradiction:
+        return CLEAR_UP
+    unplanned = check.planned is not None and check.planned.unplanned
+    return "" if not check.due else BEFORE_SLUGS if unplanned else MAKE_IT
 
 
 def _make(job: Job, planned: PlannedCheck) -> None:
-    heading("Before the first hole: a check spin with putty")
-    say(resting_text(job))
+    first = "Before slugs are bought" if planned.unplanned else "Before the first hole"
+    heading(f"{first}: a check spin with putty")
+    say(lost_text(planned) or resting_text(job))
     bullets(f"Stick on {place_text(place)}, its middle at the rim." for place in planned.places)
     say(
         "Clean dry metal, low speed, guard closed, nobody in the plane of rotation; the same crank",

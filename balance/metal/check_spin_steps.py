@@ -2,7 +2,8 @@
 
 One lump where a hole goes is enough when it tells every known slip from a machine in order. A hole
 in line with crankpin 1 shows the same whichever way the angles were counted: then two holes, or a
-place beside the holes, are taken.
+place beside the holes, are taken. Where no plan can be made a lump at each end asks whether that is
+so: half a turn off, every heavy spot seems to lie where nothing can be taken.
 """
 
 import math
@@ -77,13 +78,17 @@ class CheckRow:
 
 @dataclass(frozen=True)
 class PlannedCheck:
-    """A check spin to make, and the single slips that no place on this crank could show."""
+    """A check spin to make, and the single slips that no place on this crank could show.
+
+    ``unplanned`` where nothing can be planned for the crank as its machine is understood.
+    """
 
     places: tuple[CheckPlace, ...]
     check: CheckSpin
     rows: tuple[CheckRow, ...]
     unit: str
     left_open: tuple[str, ...]
+    unplanned: bool = False
 
     @property
     def untold(self) -> tuple[str, ...]:
@@ -194,13 +199,15 @@ def _planned(job: Job, spun: Spun, corrected: Corrected) -> PlannedCheck | None:
     """Return the check spin to make; None when nothing is to be cut or the crank has changed."""
     page, work = job.machine, corrected.crank.plan
     cut = work.holes or work.slugs or any(disc.plan.holes for disc in corrected.discs)
-    if page is None or not cut or corrected.waiting.get("crank"):
+    if page is None or not (cut or not work.feasible) or corrected.waiting.get("crank"):
         return None
     stack = spun.stacks[0]
     bare = _Bare(page, spun.machine, stack.shown, stack.u_shown_gmm)
     holes, beside = [*_of_plan(corrected)], [*_beside(corrected)]
     never = _never_told(bare, [*holes, *beside])
+    unplanned = not (work.feasible or work.holes or work.slugs)
     tries: list[list[tuple[CheckPlace, ...]]] = [
+        [*_at_each_end(beside)] if unplanned else [],
         [(place,) for place in holes],
         [*combinations(holes, 2)],
         [(place,) for place in beside],
@@ -209,9 +216,10 @@ def _planned(job: Job, spun: Spun, corrected: Corrected) -> PlannedCheck | None:
     for group in filter(None, tries):
         made = [*_telling(bare, group, never)]
         if made:
-            return _in_words(bare, max(made, key=lambda each: _pairs_told(each[1])), never)
+            best = max(made, key=lambda each: _pairs_told(each[1]))
+            return replace(_in_words(bare, best, never), unplanned=unplanned)
     last = next(group for group in reversed(tries) if group)
-    return _in_words(bare, _heaviest(bare, last), never)
+    return replace(_in_words(bare, _heaviest(bare, last), never), unplanned=unplanned)
 
 
 Made = tuple[tuple[CheckPlace, ...], CheckSpin]
@@ -277,6 +285,14 @@ def _beside(corrected: Corrected) -> Iterator[CheckPlace]:
             aside = side * _ASIDE * min(weight.half_span_degrees, 90.0)
             angle = float(fold(round(weight.centre_degrees + aside)))
             yield CheckPlace(mark, angle, weight.radius_mm, weight.z_mm, 1.0)
+
+
+def _at_each_end(places: Sequence[CheckPlace]) -> Iterator[tuple[CheckPlace, ...]]:
+    """Yield pairs of places, one on the counterweight nearest to either end."""
+    ends = [place.z_mm for place in places]
+    for one, other in combinations(places, 2):
+        if {one.z_mm, other.z_mm} == {min(ends), max(ends)} and one.z_mm != other.z_mm:
+            yield (one, other) if one.z_mm < other.z_mm else (other, one)
 
 
 def _in_words(bare: _Bare, made: Made, never: set[str]) -> PlannedCheck:

@@ -15,6 +15,7 @@ if TYPE_CHECKING:  # the screens of the spin show no plan and load no planning
 __all__ = [
     "RESTS_ON_PROOFS",
     "figure",
+    "lost_text",
     "must_text",
     "offer_text",
     "place_text",
@@ -34,6 +35,11 @@ _RESTS = {
     "nothing": "Nothing has shown yet that the machine counts as the job says.",
     "declared": "",
 }
+_LOST = (
+    "No plan can be made, and that may be a slip: half a turn off, at the machine or where the "
+    "proof masses were, heavy spots seem to lie where nothing can be taken. Make this check spin "
+    "before slugs are bought or metal comes off elsewhere."
+)
 
 
 def resting_text(job: Job) -> str:
@@ -47,6 +53,11 @@ def resting_text(job: Job) -> str:
     ''
     """
     return _RESTS[machine_rests_on(job)]
+
+
+def lost_text(planned: PlannedCheck) -> str:
+    """Return what else it may be that no plan can be made; empty where there is one."""
+    return _LOST if planned.unplanned else ""
 
 
 def stop_text(job: Job, recorded: RecordedCheck | None) -> str:
@@ -102,6 +113,7 @@ def offer_text(planned: PlannedCheck) -> str:
     stuck = " and ".join(_short_place(place) for place in planned.places)
     shown = ", ".join(must_text(row, planned.unit) for row in planned.rows)
     first = "Before a slug is fitted" if planned.places[0].slug else "Before the first hole"
+    first = "Before slugs are bought" if planned.unplanned else first
     return (
         f"{first}, check the machine with putty: stick {stuck}, spin: it must show {shown}. "
         f"Then heavyspot spin JOB --add {stuck_option(planned)}."

@@ -7,6 +7,7 @@ from balance.metal.check_spin_steps import CheckRow, PlannedCheck
 from balance.sheet.blocks import WRITE, Block, Column, Notice, Table, Text, clean
 from balance.sheet.check_spin_words import (
     figure,
+    lost_text,
     offer_text,
     place_text,
     resting_text,
@@ -46,8 +47,11 @@ def _blocks(results: Results) -> Iterator[Block]:
         yield Text(clean(offer_text(planned)), small=True)
         return
     stuck = clean(" and ".join(place_text(place) for place in planned.places))
-    yield Notice("BEFORE THE FIRST HOLE, A CHECK SPIN: ", f"{resting_text(results.job)} Stick "
-                 f"on {stuck}: putty, its middle at the rim. {_HOW}")  # fmt: skip
+    first = "BEFORE SLUGS ARE BOUGHT" if planned.unplanned else "BEFORE THE FIRST HOLE"
+    why = lost_text(planned) or resting_text(results.job)
+    yield Notice(
+        f"{first}, A CHECK SPIN: ", f"{why} Stick on {stuck}: putty, its middle at the rim. {_HOW}"
+    )
     yield _table(planned)
     if said := untold_text(planned):
         yield Text(clean(said))

@@ -40,7 +40,8 @@ def drilling_page(results: Results) -> tuple[Block, ...]:
         why = check_spin_section(results) if results.check_spin.contradiction else ()
         return (Heading("5  Drilling"), *why, *stop_section(results), *angles_section(results))
     if not _planned(results.corrected):
-        return (Heading("5  Drilling"), *work, *angles_section(results))
+        check = check_spin_section(results)
+        return (Heading("5  Drilling"), *check, *work, *angles_section(results))
     return (
         Heading(f"5  Drilling: {clean(results.job.job.name)}", new_page=True),
         Text(" ".join(_whose(results.job))),

@@ -54,6 +54,29 @@ def test_a_machine_that_rests_on_its_proofs_says_so_and_how_to_check(
     assert "Next: make the check spin above, before anything is cut" in section
 
 
+def test_without_a_plan_putty_comes_before_slugs(heavyspot: Callable, undeclared: Path) -> None:
+    """Every proof mass sat half a turn from where it was said to be."""
+    text = undeclared.read_text()
+    turned = re.sub(
+        r'(stuck = .*angle = "?)(\d+)', lambda m: f"{m[1]}{(int(m[2]) + 180) % 360}", text
+    )
+    undeclared.write_text(turned.replace('half_span = "105 deg"', 'half_span = "60 deg"'))
+    said = heavyspot("correct", undeclared)
+    assert said.code == 1
+    assert all(len(line) <= 80 for line in said.out.splitlines())
+    words = " ".join(said.out.split())
+    assert "Ways out: heavy-metal slugs" in words
+    section = words[words.index("Before slugs are bought: a check spin with putty") :]
+    assert "No plan can be made, and that may be a slip: half a turn off" in section
+    assert "- Stick on 5 g on W1 at" in section
+    assert "Next: make the check spin above, before slugs are bought" in section
+    assert heavyspot("spin", undeclared, "--add", *shown(undeclared)).code == 0
+    agreed = " ".join(heavyspot("correct", undeclared).out.split())
+    assert "The check spin agrees" in agreed
+    assert "Before slugs are bought" not in agreed
+    assert "Next: take one of the ways out named above" in agreed
+
+
 def test_every_number_of_the_check_can_be_asked(heavyspot: Callable, undeclared: Path) -> None:
     results = Results(read_job(undeclared))
     said = heavyspot("correct", undeclared).out

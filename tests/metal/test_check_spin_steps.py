@@ -101,6 +101,71 @@ def test_nothing_is_asked_where_nothing_is_cut_or_the_metal_has_changed() -> Non
     assert Results(read_text(FLAT + hole)).check_spin.planned is None
 
 
+# every proof mass half a turn from where it is said to be, and no wheel to drill all round
+LOST = re.sub(
+    r'(stuck = .*angle = "?)(\d+)', lambda m: f"{m[1]}{(int(m[2]) + 180) % 360}", UNDECLARED
+).replace('half_span = "105 deg"', 'half_span = "60 deg"')
+SECOND = LOST.index("[[crank.counterweights]]", LOST.index("[[crank.counterweights]]") + 1)
+APART = LOST[:SECOND] + LOST[SECOND:].replace('centre = "180 deg"', 'centre = "90 deg"', 1)
+
+
+def test_without_a_plan_a_lump_at_each_end_asks_whether_half_a_turn_is_lost() -> None:
+    results = of(APART)
+    assert not results.corrected.crank.plan.feasible
+    assert not results.corrected.crank.plan.holes
+    check = planned(APART)
+    assert check.unplanned
+    assert results.check_spin.due
+    job = results.job
+    assert job.crank is not None
+    places = sorted(weight.z for weight in job.crank.counterweights)
+    assert [place.z_mm for place in check.places] == [places[0], places[-1]]
+    assert all(place.hole == place.slug == 0 and place.mass_g in HANDY_G for place in check.places)
+    marks = {weight.mark: weight for weight in job.crank.counterweights}
+    for place in check.places:  # where putty can be stuck
+        off = (place.degrees - marks[place.mark].centre + 180) % 360 - 180
+        assert abs(off) <= marks[place.mark].half_span
+    assert check.check.left_open == ()
+    assert not planned(UNDECLARED).unplanned
+
+
+def test_where_equal_lumps_would_hide_exchanged_planes_there_is_one_lump() -> None:
+    """Both wheels alike: a lump on each shows the same whichever plane is which."""
+    check = planned(LOST)
+    assert check.unplanned
+    assert len(check.places) == 1
+    assert check.check.left_open == ()
+
+
+@pytest.mark.parametrize("text", [LOST, APART])
+def test_what_half_a_turn_makes_of_the_lumps_is_named_before_slugs_are_bought(text: str) -> None:
+    """The machine is as in the job without the slip: the lumps show across."""
+    check = planned(text)
+    job = read_text(text)
+    assert job.machine is not None
+    after = check.check.before - check.check.change
+    readings = ", ".join(
+        f'{{ plane = "{plane.name}", amount = {shown.amount}, angle = {shown.degrees} }}'
+        for plane, shown in zip(
+            job.machine.planes, readings_of(job.machine, machine_job(job), after), strict=True
+        )
+    )
+    stuck = ", ".join(
+        f'{{ part = "{p.mark}", mass = {p.mass_g}, angle = {p.degrees} }}' for p in check.places
+    )
+    spin = f'[[spins]]\nbobweights = "1948 g"\nstuck = [{stuck}]\nreadings = [{readings}]\n'
+    stopped = Results(read_text(f"{text}\n{spin}")).check_spin
+    assert "the angles are half a turn off" in stopped.contradiction
+
+
+def test_a_crank_with_one_counterweight_has_no_second_end() -> None:
+    start = LOST.index("[[crank.counterweights]]")
+    second = LOST.index("[[crank.counterweights]]", start + 1)
+    check = planned(LOST[:second] + LOST[LOST.index("[machine]") :])
+    assert check.unplanned
+    assert {place.mark for place in check.places} == {"W1"}
+
+
 def test_it_is_due_only_where_nothing_else_bears_the_machine_out() -> None:
     assert not of(TWIN).check_spin.due
     assert of(UNDECLARED).check_spin.due
@@ -148,6 +213,7 @@ def test_a_hole_half_way_between_the_machines_planes_cannot_tell_them_apart() ->
     for place, told in ((150.0, False), (120.0, True)):
         change = transfer([vector(1000.0, 40.0)], [place], bearings)
         check = SimpleNamespace(predicted=change, u_gmm=np.ones(2), agrees=(True, True))
-        step = SimpleNamespace(check=check, before=SimpleNamespace(unbalance=np.zeros(2)))
+        respun = SimpleNamespace(before=SimpleNamespace(unbalance=np.zeros(2)))
+        step = SimpleNamespace(check=check, respun=respun)
         assert _went_as_planned(spun, step, ()) is told  # type: ignore[arg-type]
         assert _went_as_planned(spun, step, {EXCHANGED})  # type: ignore[arg-type]

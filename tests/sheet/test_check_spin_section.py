@@ -69,6 +69,16 @@ def test_where_all_rests_on_the_proofs_the_page_has_boxes_to_write_in() -> None:
     assert "timing side | 1.52 oz in at 348° | 1.78 oz in at 12° | 0.31 oz in, 10° | ____" in said
 
 
+def test_without_a_plan_the_page_asks_for_putty_before_slugs() -> None:
+    turned = re.sub(
+        r'(stuck = .*angle = "?)(\d+)', lambda m: f"{m[1]}{(int(m[2]) + 180) % 360}", UNDECLARED
+    )
+    narrow = turned.replace('half_span = "105 deg"', 'half_span = "60 deg"')
+    said = words(drilling_page(of(narrow)))
+    assert "BEFORE SLUGS ARE BOUGHT, A CHECK SPIN: No plan can be made, and that may be" in said
+    assert said.index("BEFORE SLUGS ARE BOUGHT") < said.index("Ways out")
+
+
 def test_a_proven_machine_has_one_small_sentence() -> None:
     (text,) = check_spin_section(of(TWIN))
     assert isinstance(text, Text)
