@@ -112,6 +112,7 @@ def _checked(respun: Respun) -> CheckedStep:
         u_reading_gmm=respun.u_gmm,
         alternatives=dict(known_causes(respun)),
         fitted=fitted,
+        planes=[f"plane {z:g} mm" for z in respun.crank.bearings],
     )
     unrecorded = bool(check.explanations) and check.explanations[0].text in fitted
     return CheckedStep(respun.before.on, respun, check, unrecorded=unrecorded)

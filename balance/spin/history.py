@@ -281,6 +281,7 @@ def check_step(
     zero_degrees: float = 0.0,
     alternatives: Mapping[str, ArrayLike] | None = None,
     fitted: Mapping[str, ArrayLike] | None = None,
+    planes: Sequence[str] | None = None,
 ) -> Check:
     """Return whether a spin after a correction reads as predicted, and if not, what would fit.
 
@@ -308,6 +309,8 @@ def check_step(
     fitted : mapping of str to array (planes,), complex [g mm], optional
         The same with an amount and an angle that were fitted to this reading, such as a hole that
         is not recorded; what fits without fitting comes before it.
+    planes : sequence of str, optional
+        What the planes are called in the message; counted from the nose when left out.
 
     Raises
     ------
@@ -342,7 +345,7 @@ def check_step(
         u_gmm=spread,
         agrees=agrees,
         explanations=fitting,
-        message=_message(agrees, difference, fitting),
+        message=_message(agrees, difference, fitting, planes),
     )
 
 
@@ -431,16 +434,17 @@ def _one_number(change: Complex, planned: Complex, spread: Real) -> list[tuple[s
 
 
 def _message(
-    agrees: tuple[bool, ...], difference: Complex, fitting: tuple[Explanation, ...]
+    agrees: tuple[bool, ...],
+    difference: Complex,
+    fitting: tuple[Explanation, ...],
+    planes: Sequence[str] | None,
 ) -> str:
     if all(agrees):
         return "reading and prediction agree"
     worst = int(np.argmax(np.abs(difference)))
     apart = show(float(abs(difference[worst])), "unbalance", "g mm")
-    start = (
-        f"reading and prediction differ by {apart} in plane {worst + 1} from the nose, more than "
-        "their uncertainty"
-    )
+    plane = planes[worst] if planes else f"plane {worst + 1} from the nose"
+    start = f"reading and prediction differ by {apart} in {plane}, more than their uncertainty"
     if fitting:
         # what needs two numbers more than the simplest is no likely story beside it
         simple = [each.text for each in fitting if each.fitted <= fitting[0].fitted + 1]

@@ -109,6 +109,7 @@ def test_a_cover_put_on_in_another_of_its_positions_is_named(angle: float) -> No
     results = respun(turned={"clutch cover": angle}, deep=0.3)
     said = results.history.unexplained
     assert said.startswith("crank + flywheel + clutch cover: reading and prediction differ by")
+    assert "g mm in plane 270 mm, more than their uncertainty" in said
     assert f"clutch cover went back on turned by {angle / 10:+.0f}"[:-1] in said
     assert "degrees from where it was (one of its 3 ways)" in said
     assert results.stop == said
