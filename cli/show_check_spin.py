@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from balance.sheet.check_spin_words import (
+    bobweights_text,
     figure,
     lost_text,
     offer_text,
@@ -30,8 +31,13 @@ CLEAR_UP = "clear up what the check spin says; drill nothing before that."
 
 
 def show_check_spin(results: Results) -> None:
-    """Print the check spin to make; nothing where putty or holes have shown enough already."""
+    """Print what is due before the first hole: bobweights weighed, and the check spin to make.
+
+    Nothing of the check spin where putty or holes have shown enough already.
+    """
     check = results.check_spin
+    if check.planned is not None and (said := bobweights_text(results.job)):
+        say("", said)
     if check.planned is None or check.settled or check.contradiction:
         return
     if check.due:

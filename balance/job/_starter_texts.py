@@ -245,6 +245,7 @@ TAIL = """
 # on = ["crank"]                  # the next with the flywheel: ["crank", "flywheel"]
 # speed = "500 rpm"
 # bobweights = ["1800 g"]         # as made up; left out where the engine needs none
+## Weighed as they hung, pin by pin: bobweights = ["1800.2 g", "1799.6 g", "1800 g"]
 # drilled = 0                     # how many [[drilled]] entries were in the metal
 # readings = [
 #   { plane = "left", amount = "412 g mm", angle = "137 deg" },

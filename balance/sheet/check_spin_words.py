@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from balance.engine.steps import engine_of
 from balance.sheet.wording import whole_degrees
 from balance.spin.proof_steps import machine_rests_on
+from balance.spin.states import state_of
 
 if TYPE_CHECKING:  # the screens of the spin show no plan and load no planning
     from balance.job.model import Job
@@ -14,6 +16,7 @@ if TYPE_CHECKING:  # the screens of the spin show no plan and load no planning
 
 __all__ = [
     "RESTS_ON_PROOFS",
+    "bobweights_text",
     "figure",
     "lost_text",
     "must_text",
@@ -58,6 +61,36 @@ def resting_text(job: Job) -> str:
 def lost_text(planned: PlannedCheck) -> str:
     """Return what else it may be that no plan can be made; empty where there is one."""
     return _LOST if planned.unplanned else ""
+
+
+def bobweights_text(job: Job) -> str:
+    """Return that bobweights are to be weighed as they hung, while nothing is drilled in the crank.
+
+    Empty without bobweights, and where the last spin says pin by pin what hung: that was weighed.
+
+    Examples
+    --------
+    >>> from importlib.resources import files
+    >>> from balance.job.load import read_job
+    >>> print(bobweights_text(read_job(files("cli.examples") / "v8.toml")))
+    Before the first hole weigh every bobweight as it hung (2184 g is written for each) and put it
+    down, pin by pin: bobweights of the spin. One that is not so looks like a heavy spot of the
+    crank in every spin.
+    """
+    spins = [spin for spin in job.standing_spins if spin.on == ("crank",)]
+    if not spins or len(spins[-1].bobweights) != 1 or state_of(job, ("crank",), len(job.drilled)):
+        return ""
+    written = f"{spins[-1].bobweights[0]:g} g is written"
+    if len(engine_of(job).throws) == 1:
+        return (
+            f"Before the first hole weigh the bobweight as it hung ({written}): if it is not so, "
+            "that looks like a heavy spot of the crank in every spin."
+        )
+    return (
+        f"Before the first hole weigh every bobweight as it hung ({written} for each) and put it "
+        "down, pin by pin: bobweights of the spin. One that is not so looks like a heavy spot of "
+        "the crank in every spin."
+    )
 
 
 def stop_text(job: Job, recorded: RecordedCheck | None) -> str:

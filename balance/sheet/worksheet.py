@@ -179,7 +179,10 @@ def _parts_work(results: Results) -> str:
 def _bobweight_work(results: Results) -> Iterator[str]:
     try:
         if results.need.needed:
-            yield "Make up and hang the bobweights (4); the same ones at every spin."
+            yield (
+                "Make up and hang the bobweights (4); the same ones at every spin. Weigh each as "
+                "it hung before the first hole: no spin shows that one is wrong."
+            )
     except MissingInputError as missing:
         yield f"Measure the engine and write into the job file: {', '.join(missing.needed)}."
 

@@ -54,6 +54,26 @@ def test_a_machine_that_rests_on_its_proofs_says_so_and_how_to_check(
     assert "Next: make the check spin above, before anything is cut" in section
 
 
+def test_bobweights_are_weighed_before_the_first_hole(
+    heavyspot: Callable, example: Callable[[str], Path]
+) -> None:
+    """Asked for while nothing is drilled and one mass is written for all that hung."""
+    path = example("v8")
+    said = " ".join(heavyspot("correct", path).out.split())
+    asked = "Before the first hole weigh every bobweight as it hung (2184 g is written for each)"
+    assert said.count(asked) == 1
+    text = path.read_text()
+    four = 'bobweights = ["2184 g", "2184.5 g", "2183.6 g", "2184.1 g"]'
+    path.write_text(text.replace('bobweights = ["2184 g"]', four))
+    assert "weigh every bobweight" not in " ".join(heavyspot("correct", path).out.split())
+    one = " ".join(heavyspot("correct", example("v-twin")).out.split())
+    assert "Before the first hole weigh the bobweight as it hung (1948 g is written)" in one
+    assert "hole weigh" not in " ".join(heavyspot("correct", example("flat-four")).out.split())
+    hole = '\n[[drilled]]\npart = "W1"\nangle = 216\ndiameter = "12 mm"\ndepth = "10 mm"\n'
+    path.write_text(text + hole)
+    assert "Before the first hole weigh" not in " ".join(heavyspot("correct", path).out.split())
+
+
 def test_without_a_plan_putty_comes_before_slugs(heavyspot: Callable, undeclared: Path) -> None:
     """Every proof mass sat half a turn from where it was said to be."""
     text = undeclared.read_text()
@@ -101,7 +121,7 @@ def test_a_check_spin_that_agrees_is_one_line_from_then_on(
     for step in ("spin", "correct"):
         again = heavyspot(step, undeclared)
         assert again.out.count("The check spin agrees: the putty shows where it was stuck.") == 1
-        assert "Before the first hole" not in again.out
+        assert "Before the first hole: a check spin" not in again.out
         assert "rests on" not in again.out
         after = heavyspot(step, undeclared, "--json")
         assert after == before[step]  # byte for byte
