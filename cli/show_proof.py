@@ -20,7 +20,10 @@ def show_proof(job: Job, proved: Proved) -> None:
         f"misfit {found.best.misfit:.3f}, of the next likely way {found.runner_up.misfit:.3f}."
     )
     if found.cross_talk is not None:
-        say(f"Of an unbalance in one plane {found.cross_talk:.0%} shows in the other.")
+        say(
+            f"Of an unbalance in one plane {found.cross_talk:.0%} shows in the other; it stays in",
+            "every reading.",
+        )
     if proved.differences:
         heading("The job file says otherwise")
         bullets(proved.differences)

@@ -15,6 +15,7 @@ from balance.sheet.explain_limits import explain_limits
 from balance.sheet.results import Results
 from balance.sheet.working_line import Line, arrow, num, plain, polar, scalar, total
 from balance.spin.machine import Machine
+from balance.spin.machine_page import told_unit
 from balance.spin.planes import transfer
 from balance.spin.states import alike_spins
 from balance.spin.steps import StackReading
@@ -23,6 +24,7 @@ from balance.vectors import vector
 __all__ = ["explain_spin"]
 
 _line = partial(Line, "spin")
+_NOTHING_FOUND = 1e-9  # of a scale: rounding of the numbers, no finding
 _VECTOR = "unbalance vector, ISO 21940-2; from memory"
 _STATICS = "force and moment kept (statics); ISO 21940-11, transfer between planes, from memory"
 _PROPAGATED = "linear propagation of uncertainty, JCGM 100:2008 (GUM), 5.1.2; from memory"
@@ -53,6 +55,7 @@ def _machine(results: Results) -> Iterator[Line]:
         scalar(machine.zero_degrees + machine.sense * 90.0 + 360.0 * turns, 1, "deg"),
     )
     yield from _one_unit(page)
+    yield from _scales(page, machine, [stack.on[-1] for stack in results.spun.stacks])
 
 
 def _one_unit(page: MachinePage) -> Iterator[Line]:
@@ -76,6 +79,31 @@ def _one_unit(page: MachinePage) -> Iterator[Line]:
                 f"{plain(one / plane.radius)} x {plain(plane.radius)}",
                 scalar(one, 2, "g mm"),
             )
+
+
+def _scales(page: MachinePage, machine: Machine, turned: list[str]) -> Iterator[Line]:
+    """Yield by how much a plane shows too much or too little, where proof spins found it."""
+    for plane in page.planes:
+        scale = _scale(page, plane, machine)
+        if scale != 1.0:
+            yield _line(
+                f"The machine: what one g mm shown in plane {plane.name} stands for, found from "
+                "all proof spins at once (heavyspot prove); what shows in the other plane stays in",
+                "scale",
+                "what was stuck on / what the machine then showed of it",
+                "",
+                plain(scale),
+                _VECTOR,
+                ("machine", f"plane {plane.name}", *turned),
+            )
+
+
+def _scale(page: MachinePage, plane: PlanePage, machine: Machine) -> float:
+    """Return what one g mm shown in a plane stands for: exactly 1 where nothing else was found."""
+    index = sorted(each.z for each in page.planes).index(plane.z)
+    unit = amount_gmm(1.0, unit=page.unit, radius_mm=plane.radius)
+    found = float(machine.gmm_per_unit[index]) * told_unit(page, plane.radius) / unit
+    return 1.0 if abs(found - 1.0) < _NOTHING_FOUND else found
 
 
 def _stack(results: Results, stack: StackReading) -> Iterator[Line]:
@@ -103,6 +131,7 @@ def _shown(
 ) -> tuple[float, float]:
     """Return amount [g mm] and angle in the crank's frame [degree, not folded] of a reading."""
     size = amount_gmm(reading.amount, unit=page.unit, radius_mm=plane.radius)
+    size *= _scale(page, plane, machine)
     light = 180.0 if page.points_to in ("light", "add") else 0.0
     return size, machine.zero_degrees + machine.sense * reading.angle + light
 
@@ -116,7 +145,7 @@ def _reading(
     _, angle = _shown(page, plane, reading, machine)
     line = partial(_line, names=names, source=_VECTOR)
     spun = f"Spin {spin.name!r}, plane {plane.name}"
-    yield _amount(spun, page, plane, reading, names)
+    yield _amount(spun, page, plane, reading, names, scale=_scale(page, plane, machine))
     light = page.points_to in ("light", "add")
     turns = int(-np.floor(angle / 360.0))
     side = (
@@ -135,23 +164,35 @@ def _reading(
 
 
 def _amount(
-    spun: str, page: MachinePage, plane: PlanePage, reading: ReadingPage, names: tuple[str, ...]
+    spun: str,
+    page: MachinePage,
+    plane: PlanePage,
+    reading: ReadingPage,
+    names: tuple[str, ...],
+    *,
+    scale: float,
 ) -> Line:
-    """Return how an amount came to g mm: by the unit's size, or mass times radius."""
+    """Return how an amount came to g mm: by the unit's size, or mass times radius; by the scale."""
     line = partial(_line, names=names, source=_VECTOR)
     size = amount_gmm(reading.amount, unit=page.unit, radius_mm=plane.radius)
-    about, result = f"{spun}: the amount shown", scalar(size, 1, "g mm")
+    about, result = f"{spun}: the amount shown", scalar(size * scale, 1, "g mm")
+    proven = scale != 1.0
+    times, by = " x scale of the plane" * proven, f" x {plain(scale)}" * proven
     shown = f"{reading.amount}" if isinstance(reading.amount, str) else (
         f"{plain(reading.amount)} {page.unit}"
     )  # fmt: skip
     if page.unit in ("g", "oz") and plane.radius is not None:
         mass = f"{plain(size / plane.radius)} x {plain(plane.radius)}"
-        return line(f"{about}, {shown} at the radius set for the plane", "U", "m x r", mass, result)
+        where = "at the radius set for the plane"
+        return line(f"{about}, {shown} {where}", "U", f"m x r{times}", f"{mass}{by}", result)
     one = amount_gmm(1.0, unit=page.unit, radius_mm=plane.radius)
     return line(
-        f"{about}, {shown}", "U", "shown x size of the unit", f"{plain(size / one)} x {plain(one)}",
+        f"{about}, {shown}",
+        "U",
+        f"shown x size of the unit{times}",
+        f"{plain(size / one)} x {plain(one)}{by}",
         result,
-    )  # fmt: skip
+    )
 
 
 def _shown_mean(

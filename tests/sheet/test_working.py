@@ -179,6 +179,21 @@ def _cut_on(*spared: str) -> str:
     )
 
 
+def _undeclared() -> str:
+    """Only the proof spins of the twin say how its machine counts, and how large its unit is."""
+    return re.sub(r"(?m)^(counts|turns|zero|points_to) = .*\n", "", shipped("v-twin"))
+
+
+_TWIN_AGAIN = """
+[[spins]]
+bobweights = "1948 g"
+readings = [
+  { plane = "timing side", amount = "1.53 oz in", angle = "347 deg" },
+  { plane = "drive side", amount = "1.2 oz in", angle = "44 deg" },
+]
+"""
+
+
 def _pin(mark: str, grams: float) -> str:
     return _finished(mark, "weight", grams) * 2
 
@@ -230,6 +245,8 @@ JOBS: dict[str, Callable[[], str]] = {
         amount='amount = "1.52 oz in" -> amount = 0.41',
         again='amount = "1.19 oz in" -> amount = 0.3',
     ),
+    "a machine that its proofs have found": _undeclared,
+    "the same, spun twice": lambda: _undeclared() + _TWIN_AGAIN,
     "a part cut too far": lambda: shipped("flat-four") + _TOO_FAR * 2,
     "cut on after a part was cut too far": lambda: (
         shipped("flat-four") + _TOO_FAR * 2 + _cut_on("R4") + _pin("N1", 107.2)
@@ -305,6 +322,24 @@ def test_a_bobweight_is_itemised_down_to_the_weighings() -> None:
         assert plain(entry.reciprocating_g) in lines["W_rec"].numbers
         rotating = [line for line in working(results, entry.rod) if line.symbol == "m_rot"]
         assert rotating[0].result == scalar(entry.rotating_g, 3, "g")
+
+
+@pytest.mark.parametrize("name", ["a machine that its proofs have found", "v-twin"])
+def test_every_amount_shown_can_be_followed_to_what_the_next_line_takes(name: str) -> None:
+    """A plane that shows one in a hundred too much is set right by a number that is printed."""
+    results = _results(name)
+    (stack,) = results.spun.stacks
+    planes = sorted(results.job.machine.planes, key=lambda each: each.z)
+    for plane, shown in zip(planes, stack.shown, strict=True):
+        lines = working(results, f"plane {plane.name}")
+        (amount,) = (line for line in lines if "the amount shown" in line.about)
+        assert evaluate(amount.numbers) == pytest.approx(abs(shown), rel=1e-6)  # seven digits
+        (angle,) = (line for line in lines if "the angle shown" in line.about)
+        turned = cmath.rect(1.0, math.radians(evaluate(angle.numbers)))
+        assert turned == pytest.approx(shown / abs(shown), abs=1e-6)
+        scales = [line.result for line in lines if line.symbol == "scale"]
+        assert len(scales) == (name != "v-twin")
+        assert all(f" x {scale}" in amount.numbers for scale in scales)
 
 
 def test_the_angle_of_a_machine_is_spelled_out() -> None:
