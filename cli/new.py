@@ -54,7 +54,9 @@ def new(
     """Write a commented job file for an engine layout; it never overwrites one."""
     from balance.engine.arrangements import usual_name
     from balance.engine.layouts import layout as layout_of
+    from balance.engine.left_open import assumed_text
     from balance.job.template import starter
+    from balance.sheet.wording import capital
     from cli.printing import next_step, say
 
     layout = _as_the_house_says(layout)
@@ -72,5 +74,7 @@ def new(
         raise JobFileError(f"cannot be written: {wrong.strerror}", path=str(file)) from None
     sets = len(engine.cylinders)
     say(f"Wrote {file}: {layout} with {sets} set{'s' * (sets > 1)} of parts to weigh.")
+    if usual := assumed_text(layout, ()):
+        say(f"{capital(usual)}.")
     next_step(f'fill in every "?" and the weighings, then heavyspot check {file}')
     return 0

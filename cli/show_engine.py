@@ -1,9 +1,9 @@
 """Bobweights and the shake, for people."""
 
 from balance.engine.bobweights import Bobweight
-from balance.engine.steps import BobweightCard
+from balance.engine.steps import BobweightCard, taken_as_usual
 from balance.sheet.results import Results
-from balance.sheet.wording import capital
+from balance.sheet.wording import capital, sentence
 from balance.units import show
 from cli.cautions import BARE_SPINNING, SPINNING, caution
 from cli.printing import gmm, heading, next_step, say, table, title
@@ -17,6 +17,8 @@ def show_bobweights(results: Results) -> None:
         caution(BARE_SPINNING)
         next_step("spin the crank bare, then heavyspot spin.")
         return
+    if usual := taken_as_usual(results.job):
+        say("", f"WARNING {sentence(usual)}")
     card = results.card
     heading(f"One for each pin, factor {card.factor:g}")
     rows = [row for weight in card.bobweights for row in _bobweight_rows(card, weight)]

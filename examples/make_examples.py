@@ -359,6 +359,8 @@ invented = true
 [engine]
 layout = "V-8"
 bank_angle = "90 deg"
+crank = "cross"
+numbering = "pairs"           # 1 and 2 share throw 1
 stroke = "92 mm"
 rod_length = "157 mm"
 bore_spacing = "114 mm"

@@ -8,7 +8,7 @@ from typing import Any
 from balance.engine.layouts import Cylinder, Link, Throw
 from balance.errors import InputError, one_positive, one_real, real
 
-__all__ = ["FIRING", "arrange", "usual_name"]
+__all__ = ["FIRING", "arrange", "family_of", "usual_name"]
 
 # Common practice, no source (from memory): one usual firing order of a four-stroke in-line engine.
 FIRING: Mapping[int, tuple[int, ...]] = {
@@ -118,6 +118,17 @@ def _parse(name: str) -> tuple[str, int]:
             "narrow-V-6, W-12 or radial-9, or give every throw and cylinder"
         )
     return family, int(digits)
+
+
+def family_of(name: str) -> tuple[str, int]:
+    """Return the family of a layout and its number of cylinders.
+
+    Examples
+    --------
+    >>> family_of("V-8"), family_of("boxer 4"), family_of("Single")
+    (('v', 8), ('flat', 4), ('single', 1))
+    """
+    return _parse(name)
 
 
 def usual_name(name: str) -> str:

@@ -13,6 +13,7 @@ from balance.engine.bobweight_errors import Sensitivities, sensitivities
 from balance.engine.bobweights import Bobweight, Need, needed, per_throw
 from balance.engine.factors import BestFactor, ShakeEllipse, best_factor, shake_ellipse
 from balance.engine.layouts import Cylinder, Engine, Throw, layout
+from balance.engine.left_open import assumed_text
 from balance.engine.placing import Placement, place
 from balance.engine.shaking import Shaking, shake
 from balance.errors import InputError, JobFileError, MissingInputError
@@ -20,7 +21,7 @@ from balance.job.model import EnginePage, Job
 from balance.parts.steps import FinishedSet, Matched
 from balance.vectors import vector
 
-__all__ = ["BobweightCard", "Shook", "bobweight_job", "engine_of", "shake_job"]
+__all__ = ["BobweightCard", "Shook", "bobweight_job", "engine_of", "shake_job", "taken_as_usual"]
 
 _FACTORS = (0.3, 0.4, 0.5, 0.6, 0.7, 0.8)
 
@@ -105,6 +106,27 @@ def engine_of(job: Job) -> Engine:
     except InputError as wrong:
         raise JobFileError(str(wrong), path=job.source, key="engine") from None
     return _moved(named, page.first_throw_z)
+
+
+def taken_as_usual(job: Job) -> str:
+    """Return what of the engine is written nowhere though engines of its name differ in it.
+
+    Examples
+    --------
+    >>> from importlib.resources import files
+    >>> from balance.job.load import read_job
+    >>> taken_as_usual(read_job(files("cli.examples") / "v8.toml"))
+    ''
+    """
+    page = job.engine
+    if page.layout is None:
+        return ""
+    written = [key for key in _OPTIONS if getattr(page, key) is not None]
+    try:
+        said = assumed_text(page.layout, written)
+    except InputError:  # no layout of this house: said where the engine is needed
+        return ""
+    return f"engine: {said}" if said else ""
 
 
 def _lengths(job: Job) -> dict[str, float]:

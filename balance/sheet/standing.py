@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import chain
 
+from balance.engine.steps import taken_as_usual
 from balance.engine.usual_sizes import bolted_mass_doubt, crank_mass_doubt, speed_doubt
 from balance.errors import HeavyspotError, MissingInputError
 from balance.job.model import Job
@@ -171,6 +172,7 @@ def _warnings(job: Job, results: Results, steps: Sequence[Step]) -> Iterator[str
     done = {step.name: step.done for step in steps}
     looks: tuple[Callable[[], Iterable[str]], ...] = (
         lambda: _of_parts(job, results, matched=done["match"]),
+        lambda: filter(None, [taken_as_usual(job)]),
         lambda: filter(None, _of_sizes(job)),
         lambda: _sector_warnings(job),
         lambda: _of_spins(results) if done["spin"] else (),

@@ -250,3 +250,13 @@ def test_a_size_ten_times_wrong_is_asked_about(old: str, new: str, said: str) ->
 @pytest.mark.parametrize("make", ["flat_four", "v_twin", "v8"])
 def test_the_sizes_of_the_examples_are_believed(make: str) -> None:
     assert "common practice, no source" not in warned(getattr(make_examples, make)()[0])
+
+
+def test_a_layout_that_leaves_its_kind_open_is_asked_about() -> None:
+    """The template's V-8 said 90 deg, a cross-plane crank and pairs; without that it is a guess."""
+    whole = make_examples.v8()[0]
+    assert "written nowhere" not in warned(whole)
+    for key, told in (("bank_angle", "90 deg between"), ("crank", "a cross-plane")):
+        without = re.sub(rf"(?m)^{key} = .*\n", "", whole)
+        assert re.search(rf"engine: written nowhere, so taken as usual for a V-8: {told}",
+                         warned(without))  # fmt: skip
