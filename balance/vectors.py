@@ -9,9 +9,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike
 
-from balance.errors import finite, not_negative, real, together
+from balance.errors import finite, not_negative, one_real, real, together
 
-__all__ = ["amount", "degrees", "fold", "turn", "vector"]
+__all__ = ["amount", "degrees", "fold", "turn", "vector", "whole_degrees"]
 
 
 def vector(amount: ArrayLike, degrees: ArrayLike) -> Any:
@@ -84,3 +84,19 @@ def turn(angle_degrees: ArrayLike) -> Any:
     (-10.0, -170.0)
     """
     return fold(real("angle_degrees", angle_degrees) + 180.0) - 180.0
+
+
+def whole_degrees(angle_degrees: float) -> str:
+    """Return an angle in whole degrees, 0 to 359: what is nearly a whole turn is 0.
+
+    Examples
+    --------
+    >>> whole_degrees(359.6), whole_degrees(-90.2), whole_degrees(359.4)
+    ('0', '270', '359')
+
+    Raises
+    ------
+    InputError
+        When it is not one finite number.
+    """
+    return str(round(one_real("angle_degrees", angle_degrees)) % 360)

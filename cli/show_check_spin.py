@@ -15,7 +15,8 @@ from balance.sheet.check_spin_words import (
     stuck_option,
     untold_text,
 )
-from balance.sheet.wording import capital, whole_degrees
+from balance.sheet.wording import capital
+from balance.vectors import whole_degrees
 from cli.printing import bullets, heading, say, table
 
 if TYPE_CHECKING:  # the screens of the spin show no plan and load no planning

@@ -103,7 +103,7 @@ def _factors(results: Results) -> None:
     for ellipse in shook.ellipses:
         shape = getattr(ellipse, kind)
         own = "<- this job" if ellipse.factor == shook.card.factor else ""
-        along = f"{shape.degrees:.0f}" if shape.major - shape.minor > 1e-6 else "all"
+        along = f"{round(shape.degrees) % 180}" if shape.major - shape.minor > 1e-6 else "all"
         rows.append([f"{ellipse.factor:g}", f"{shape.major:.3f}", f"{shape.minor:.3f}", along, own])
     table(["factor", f"worst {kind}", f"least {kind}", "worst at deg", ""], rows, left=1)
     best = shook.least_worst

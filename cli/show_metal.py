@@ -5,8 +5,8 @@ from balance.metal.planning import PlannedHole, PlannedSlug
 from balance.metal.steps import Corrected, CrankCorrection, DiscCorrection
 from balance.sheet.results import Results
 from balance.sheet.sections_holes import deepening
-from balance.sheet.wording import capital, sentence, whole_degrees
-from balance.vectors import amount, degrees, fold
+from balance.sheet.wording import capital, sentence
+from balance.vectors import amount, degrees, fold, whole_degrees
 from cli.cautions import DRILLING, caution
 from cli.expected import expected, share_text
 from cli.printing import bullets, gmm, heading, next_step, say, table, title

@@ -2,8 +2,8 @@
 
 from balance.job.model import Job
 from balance.sheet.check_spin_words import RESTS_ON_PROOFS
-from balance.sheet.wording import whole_degrees
 from balance.spin.proof_steps import Proved, machine_in_words, machine_rests_on
+from balance.vectors import whole_degrees
 from cli.cautions import SPINNING, caution
 from cli.printing import bullets, gmm, heading, next_step, say, title
 

@@ -2,14 +2,14 @@
 
 from balance.sheet.check_spin_words import RESTS_ON_PROOFS
 from balance.sheet.results import Results
-from balance.sheet.wording import sentence, whole_degrees
+from balance.sheet.wording import sentence
 from balance.spin.check_spin_steps import last_check
 from balance.spin.planes import amplification
 from balance.spin.proof_steps import machine_in_words, machine_rests_on
 from balance.spin.steps import PartUnbalance, Spun
 from balance.spin.tolerance import in_words
 from balance.units import show
-from balance.vectors import amount, degrees
+from balance.vectors import amount, degrees, whole_degrees
 from cli.printing import gmm, heading, next_step, say, table, title
 from cli.show_check_spin import CLEAR_UP, STOPPED, show_recorded_check
 

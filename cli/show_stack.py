@@ -5,9 +5,8 @@ from collections.abc import Sequence
 
 from balance.job.model import Job
 from balance.sheet.results import Results
-from balance.sheet.wording import whole_degrees
 from balance.spin.stack_steps import Stacked
-from balance.vectors import amount, degrees
+from balance.vectors import amount, degrees, whole_degrees
 from cli.printing import command, gmm, heading, next_step, say, table, title
 
 

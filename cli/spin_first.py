@@ -13,9 +13,9 @@ from balance.metal.recorded import (
 )
 from balance.metal.steps import CrankCorrection, DiscCorrection, correct_job
 from balance.sheet.results import Results
-from balance.sheet.wording import capital, whole_degrees
+from balance.sheet.wording import capital
 from balance.spin.states import part_of
-from balance.vectors import amount, degrees
+from balance.vectors import amount, degrees, whole_degrees
 from cli.printing import bullets, gmm, heading, say, table
 
 

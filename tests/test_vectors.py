@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from balance.errors import InputError
-from balance.vectors import amount, degrees, fold, turn, vector
+from balance.vectors import amount, degrees, fold, turn, vector, whole_degrees
 
 ANGLES = st.floats(-1e4, 1e4)
 AMOUNTS = st.floats(1e-3, 1e6)
@@ -65,3 +65,17 @@ def test_a_zero_vector_has_angle_zero() -> None:
 def test_what_cannot_be_is_refused(size: object, angle: float, match: str) -> None:
     with pytest.raises(InputError, match=match):
         vector(size, angle)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    ("angle", "words"),
+    [(359.5, "0"), (359.49, "359"), (-0.4, "0"), (-0.6, "359"), (720.2, "0"), (179.6, "180")],
+)
+def test_a_whole_turn_is_written_as_0(angle: float, words: str) -> None:
+    assert whole_degrees(angle) == words
+
+
+@pytest.mark.parametrize("angle", [np.nan, "north", [1.0, 2.0], 1j, None])
+def test_what_is_no_angle_is_not_written(angle: object) -> None:
+    with pytest.raises(InputError, match="angle_degrees must be"):
+        whole_degrees(angle)  # type: ignore[arg-type]

@@ -22,7 +22,7 @@ from numpy.typing import NDArray
 from balance.metal._sites import Site, as_real, lattice, share_of
 from balance.metal._task import Task
 from balance.units import show
-from balance.vectors import degrees, fold
+from balance.vectors import degrees, fold, whole_degrees
 
 __all__ = [
     "WAYS_OUT",
@@ -224,8 +224,8 @@ def _wrapped(
 def in_words(certificate: Certificate, task: Task) -> str:
     """Return the reason why no number of holes can do it."""
     places = " and ".join(
-        f"{show(float(abs(part)), 'unbalance', 'g mm')} at {float(degrees(part)):.0f} degrees in "
-        f"the plane at {z:g} mm"
+        f"{show(float(abs(part)), 'unbalance', 'g mm')} at "
+        f"{whole_degrees(degrees(part))} degrees in the plane at {z:g} mm"
         for part, z in zip(certificate.missing_gmm, task.rules.planes_mm, strict=True)
         if abs(part) >= _TOLD * certificate.short_gmm
     )

@@ -29,7 +29,7 @@ from balance.spin.planes import transfer
 from balance.spin.seats import refit_gmm
 from balance.spin.steps import StackReading
 from balance.units import show
-from balance.vectors import degrees, turn
+from balance.vectors import degrees, turn, whole_degrees
 
 __all__ = ["Respun", "fitted_causes", "known_causes"]
 
@@ -212,7 +212,7 @@ def _share(crank: CrankPage, z_mm: float) -> NDArray[np.float64]:
 def _unrecorded(x: complex, where: str) -> str:
     return (
         f"a hole that is not recorded, of about {show(abs(x), 'unbalance', 'g mm')} at "
-        f"{degrees(x):.0f} degrees in {where} (record it with heavyspot drilled)"
+        f"{whole_degrees(degrees(x))} degrees in {where} (record it with heavyspot drilled)"
     )
 
 

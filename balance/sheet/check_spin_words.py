@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from balance.engine.steps import engine_of
-from balance.sheet.wording import whole_degrees
 from balance.spin.proof_steps import machine_rests_on
 from balance.spin.states import state_of
+from balance.vectors import whole_degrees
 
 if TYPE_CHECKING:  # the screens of the spin show no plan and load no planning
     from balance.job.model import Job

@@ -38,11 +38,10 @@ from balance.sheet.style import (
     new_figure,
     plain,
 )
-from balance.sheet.wording import whole_degrees
 from balance.spin.planes import transfer
 from balance.spin.steps import PartUnbalance
 from balance.spin.tolerance import GUARD
-from balance.vectors import degrees
+from balance.vectors import degrees, whole_degrees
 
 __all__ = ["polar_chart"]
 

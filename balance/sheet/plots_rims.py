@@ -29,8 +29,7 @@ from balance.sheet.style import (
     new_figure,
     plain,
 )
-from balance.sheet.wording import whole_degrees
-from balance.vectors import degrees, fold, turn
+from balance.vectors import degrees, fold, turn, whole_degrees
 
 __all__ = ["disc_view", "drill_map"]
 

@@ -24,9 +24,8 @@ from balance.sheet.style import (
     new_figure,
     plain,
 )
-from balance.sheet.wording import whole_degrees
 from balance.spin.steps import Spun, StackReading
-from balance.vectors import degrees
+from balance.vectors import degrees, whole_degrees
 
 __all__ = ["drilling_cloud", "stack_vectors"]
 

@@ -15,7 +15,8 @@ from balance.sheet.check_spin_words import (
     untold_text,
 )
 from balance.sheet.results import Results
-from balance.sheet.wording import capital, whole_degrees
+from balance.sheet.wording import capital
+from balance.vectors import whole_degrees
 
 __all__ = ["check_spin_section"]
 

@@ -17,6 +17,7 @@ from balance.spin.machine import Machine
 from balance.spin.proof_steps import is_proven, machine_in_words, machine_job
 from balance.spin.steps import PartUnbalance
 from balance.units import show
+from balance.vectors import whole_degrees
 
 __all__ = ["angles_section", "expected_section", "limits_text", "respin_section"]
 
@@ -227,7 +228,7 @@ def _respin_rows(
 def _as_shown(plane: ShouldShow, unit: str) -> str:
     """Return what a plane should show, to a hundredth or so of what is usual to read."""
     digits = 0 if unit == "g mm" else 1 if unit == "g" else 2
-    return f"{plane.amount:.{digits}f} {unit} at {plane.degrees:.0f}°".replace("360°", "0°")
+    return f"{plane.amount:.{digits}f} {unit} at {whole_degrees(plane.degrees)}°"
 
 
 def _respin_notes(results: Results, unit: str) -> Iterator[str]:

@@ -5,7 +5,7 @@ from typing import Any
 from balance.job.model import DrillsPage
 from balance.sheet.blocks import clean
 from balance.units import show
-from balance.vectors import amount, degrees, fold
+from balance.vectors import amount, degrees, fold, whole_degrees
 
 __all__ = [
     "angle_text",
@@ -17,7 +17,6 @@ __all__ = [
     "number",
     "sentence",
     "unbroken",
-    "whole_degrees",
 ]
 
 VERDICTS = {"pass": "within the limit", "fail": "outside the limit", "not proven": "not proven"}
@@ -82,17 +81,6 @@ def at_text(vector: Any) -> str:
     '150 g mm at 270°'
     """
     return f"{gmm_text(float(amount(vector)))} g mm at {whole_degrees(degrees(vector))}°"
-
-
-def whole_degrees(angle_degrees: float) -> str:
-    """Return an angle in whole degrees, 0 to 359: what is nearly a whole turn is 0.
-
-    Examples
-    --------
-    >>> whole_degrees(359.6), whole_degrees(-90.2), whole_degrees(359.4)
-    ('0', '270', '359')
-    """
-    return f"{round(float(angle_degrees)) % 360}"
 
 
 def drill_text(diameter_mm: float, drills: DrillsPage) -> str:

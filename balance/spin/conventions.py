@@ -41,7 +41,7 @@ from balance.spin._convention_fit import (
 )
 from balance.spin.readings import Reading
 from balance.units import read, unit_names
-from balance.vectors import turn, vector
+from balance.vectors import turn, vector, whole_degrees
 
 __all__ = [
     "Identified",
@@ -337,7 +337,7 @@ def _words(candidate: Candidate) -> str:
     first = "nose" if candidate.nose_first else "flywheel"
     return (
         f"numbers {way} seen from the flywheel, {first} plane first, "
-        f"heavy side at {candidate.direction_degrees:.0f} degrees when 0 is shown"
+        f"heavy side at {whole_degrees(candidate.direction_degrees)} degrees when 0 is shown"
     )
 
 

@@ -19,7 +19,7 @@ from balance.errors import (
     real,
     together,
 )
-from balance.vectors import vector
+from balance.vectors import degrees, vector, whole_degrees
 
 __all__ = [
     "ReductionProof",
@@ -388,5 +388,5 @@ def _umar_remark(residual: complex, wave_share: float, umar_gmm: float) -> str:
         return ""
     return (
         f"the readings rise and fall once round: the rotor still has about {abs(residual):.3g} "
-        f"g mm at {np.degrees(np.angle(residual)) % 360:.0f} degrees; take it out and repeat"
+        f"g mm at {whole_degrees(degrees(residual))} degrees; take it out and repeat"
     )
