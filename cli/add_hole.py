@@ -17,7 +17,7 @@ from balance.metal.overlap import overlaps
 from balance.sheet.wording import capital
 from balance.units import read
 from balance.vectors import fold, turn
-from cli.asking import ask, settle
+from cli.asking import ask, nothing_kept, settle
 from cli.held_to_plan import HeldToPlan, held_to_plan
 from cli.printing import bullets, harmless, next_step, say
 
@@ -25,7 +25,8 @@ from cli.printing import bullets, harmless, next_step, say
 def add_hole(path: Path, said: Sequence[str | None], *, sure: bool) -> int:
     """Append a hole to a job; what the command line leaves out is asked."""
     job = read_job(path)
-    answers = [*_answers(job, said)]
+    with nothing_kept():
+        answers = [*_answers(job, said)]
     if len(answers) < len(said):
         say("Nothing was written.")
         return 1
@@ -33,7 +34,9 @@ def add_hole(path: Path, said: Sequence[str | None], *, sure: bool) -> int:
     entry = drilled_entry(part, angle=angle, diameter=diameter, depth=depth)
     hole = _hole(entry)
     held, doubts = _looked_at(job, hole, sure=sure)
-    if not settle(doubts, sure=sure, instead="if it was really drilled so, "):
+    with nothing_kept():
+        agreed = settle(doubts, sure=sure, instead="if it was really drilled so, ")
+    if not agreed:
         say("Nothing was written.")
         return 1
     before = max((old.depth for old in _there_already(job, hole)), default=None)

@@ -17,7 +17,8 @@ from balance.job.stuck import stuck_entry
 from balance.spin.check_spin_steps import last_check
 from balance.spin.proof_steps import machine_job
 from balance.spin.states import alike_spins
-from cli.asking import ask
+from balance.units import read
+from cli.asking import ask, nothing_kept
 from cli.cautions import SPINNING, caution
 from cli.printing import bullets, harmless, next_step, say
 from cli.show_check_spin import CLEAR_UP, show_recorded_check
@@ -40,7 +41,8 @@ def add_spin(path: Path, said: SpinSaid) -> int:
     """Append one spin to a job; without readings, ask for them."""
     job = read_job(path)
     machine = _machine(job)
-    entry = _entry(job, machine, said) if said.readings else _asked(job, machine, said)
+    with nothing_kept():
+        entry = _entry(job, machine, said) if said.readings else _asked(job, machine, said)
     if entry is None:
         say("Nothing was written.")
         return 1
@@ -158,13 +160,16 @@ def _asked(job: Job, machine: MachinePage, said: SpinSaid) -> dict[str, Any] | N
     stuck = _ask_stuck(job, said, tuple(on), drilled)
     if stuck is None:
         return None
+    speed = said.speed or _ask_speed(job)
+    if speed is None:
+        return None
     readings = []
     for plane in machine.planes:
         reading = _ask_plane(machine, plane)
         if reading is None:
             return None
         readings.append(reading)
-    whole = SpinSaid((), said.name, on, said.speed, bobweights, drilled, stuck)
+    whole = SpinSaid((), said.name, on, speed, bobweights, drilled, stuck)
     entry = _made(job, whole, readings)
     return entry if _agreed(job, entry) else None
 
@@ -267,6 +272,23 @@ def _ask_bobweights(job: Job) -> list[str] | None:
     return None
 
 
+def _ask_speed(job: Job) -> str | None:
+    """Ask how fast it turned; Enter for the speed of the last spin. None when the person stops."""
+    last = job.standing_spins[-1].speed if job.standing_spins else None
+    usual = "not said" if last is None else f"{last:g} rpm"
+    explained = f"a bare number is in {job.units.speed}; Enter for {usual}"
+    while (answer := _answer(f"speed of the spin [{usual}] > ", explained)) is not None:
+        if not answer:
+            return "" if last is None else usual
+        try:
+            if read(answer, "speed", unit=job.units.speed) <= 0:
+                raise InputError(f"{answer!r} must be greater than 0")
+            return answer
+        except InputError as wrong:
+            print(f"  {harmless(str(wrong))}")
+    return None
+
+
 def _ask_plane(machine: MachinePage, plane: PlanePage) -> dict[str, str] | None:
     """Ask for amount and angle of one plane until both can be read."""
     found: dict[str, str] = {"plane": plane.name}
@@ -290,4 +312,4 @@ def _ask_plane(machine: MachinePage, plane: PlanePage) -> dict[str, str] | None:
 
 def _answer(question: str, explained: str) -> str | None:
     answer = ask(question, explained=f"{explained}; q stops, nothing is written")
-    return None if answer is None or answer.lower() == "q" else answer
+    return None if answer.lower() == "q" else answer

@@ -1,23 +1,52 @@
 """Questions at the terminal; the end of the input or Ctrl-C stops, and nothing is lost by it."""
 
+import contextlib
 import sys
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+
+import typer
 
 from balance.errors import InputError
-from cli.printing import bullets, indented
+from cli.interrupts import STOPPED
+from cli.printing import bullets, indented, say
 
 
-def ask(question: str, *, explained: str = "") -> str | None:
-    """Return what is typed, without blanks around it; None when the person stops.
+class Stopped(typer.Exit):
+    """Ctrl-C, or the end of the input (Ctrl-D), at a question: the program ends with 130.
+
+    Whoever asked first says what was kept. Typing ``q`` is an answer, and no such thing.
+    """
+
+    def __init__(self) -> None:
+        super().__init__(STOPPED)
+
+
+@contextlib.contextmanager
+def nothing_kept() -> Iterator[None]:
+    """Say that nothing was written when the person stops at a question in here."""
+    try:
+        yield
+    except Stopped:
+        say("Nothing was written.")
+        raise
+
+
+def ask(question: str, *, explained: str = "") -> str:
+    """Return what is typed, without blanks around it.
 
     A question mark shows what may be typed, where there is something to explain.
+
+    Raises
+    ------
+    Stopped
+        When the person stops, or nothing more comes.
     """
     while True:
         try:
             answer = input(question).strip()
         except (EOFError, KeyboardInterrupt):
             print()
-            return None
+            raise Stopped from None
         if answer != "?" or not explained:
             return answer
         indented(explained)
@@ -41,14 +70,14 @@ def ask_doubted(doubts: Sequence[str], *, instead: str, undo: bool = False) -> s
     explained += "; u takes back the reading before it" * undo + "; q stops"
     words = ", ".join(keys[:-1]) + (f", q or {instead}" if instead else " or q")
     question = f"  Keep it all the same? {words} > "
-    while (answer := ask(question, explained=explained)) is not None:
+    while True:
+        answer = ask(question, explained=explained)
         word = {"yes": "y", "no": "n"}.get(answer.lower(), answer.lower())
         if word in keys:
             return word
         if instead and any(letter.isdigit() for letter in answer):
             return answer
         indented(explained)
-    return "q"
 
 
 def settle(doubts: Sequence[str], *, sure: bool, instead: str = "") -> bool:

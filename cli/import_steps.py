@@ -10,7 +10,7 @@ from balance.job.entries import weighing_entry
 from balance.job.lists import ListRead
 from balance.job.model import Job
 from balance.parts.plausible import list_doubts
-from cli.asking import ask, settle
+from cli.asking import ask, nothing_kept, settle
 from cli.printing import bullets, heading, next_step, say, table, title
 
 
@@ -56,11 +56,14 @@ def write_list(
     if not found.taken:
         raise InputError("no reading of the list can be taken; nothing was written")
     doubts = [*_doubts(job, found, finished, instrument.removeprefix("list "))]
-    if not settle(doubts, sure=sure, instead="--except ROW leaves a row out, "):
+    with nothing_kept():
+        settled = settle(doubts, sure=sure, instead="--except ROW leaves a row out, ")
+        agreed = settled and (yes or _agreed(len(found.taken)))
+    if not settled:
         say("Nothing was written.")
         next_step("the same command with --except ROW leaves a row out.")
         return 1
-    if not yes and not _agreed(len(found.taken)):
+    if not agreed:
         next_step("look it over, then the same command with --yes writes it.")
         return 1
     entries = [
@@ -78,7 +81,7 @@ def write_list(
 def _agreed(count: int) -> bool:
     if not sys.stdin.isatty():
         return False
-    return (ask(f"Write these {count} readings? y or n > ") or "n").lower() in ("y", "yes")
+    return ask(f"Write these {count} readings? y or n > ").lower() in ("y", "yes")
 
 
 def _doubts(job: Job, found: ListRead, finished: bool, name: str) -> Iterator[str]:

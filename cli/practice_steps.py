@@ -68,17 +68,19 @@ def ask_on(topic: str | None, difficulty: int, seed: int, book: Book) -> int:
     """Ask one exercise after the other until the person stops; each may be tried twice."""
     names = itertools.cycle(TOPICS if topic is None else (topic,))
     marks: list[bool] = []
-    for number, name in enumerate(names):
-        one = exercise(name, difficulty=difficulty, seed=seed + number)
-        _show(one)
-        right, stopped = _ask(one, book)
-        if right is not None:
-            marks.append(right)
-        if stopped:
-            break
-    if marks:
-        say("", f"{sum(marks)} of {len(marks)} right.")
-    next_step("heavyspot practice --topics lists what can be practised.")
+    try:
+        for number, name in enumerate(names):
+            one = exercise(name, difficulty=difficulty, seed=seed + number)
+            _show(one)
+            right, stopped = _ask(one, book)
+            if right is not None:
+                marks.append(right)
+            if stopped:
+                break
+    finally:  # said, too, when Ctrl-C ends it
+        if marks:
+            say("", f"{sum(marks)} of {len(marks)} right.")
+        next_step("heavyspot practice --topics lists what can be practised.")
     return 0 if all(marks) else 1
 
 
@@ -115,7 +117,7 @@ def _try(one: Exercise, book: Book, question: str, *, last: bool) -> bool | None
     """Ask until something is typed that can be read; None when the person stops."""
     units = ", ".join(asked.unit for asked in one.asks)
     explained = f"a number and its unit ({units}); q stops"
-    while (typed := ask(question, explained=explained)) is not None and typed.lower() != "q":
+    while (typed := ask(question, explained=explained)).lower() != "q":
         if not typed:
             continue
         try:

@@ -28,7 +28,7 @@ from balance.job.readings import (
     wanted_weighings,
 )
 from balance.parts.plausible import AT_BENCH, list_doubts, reading_doubts
-from cli.asking import ask, ask_doubted, settle
+from cli.asking import Stopped, ask, ask_doubted, nothing_kept, settle
 from cli.printing import indented, next_step, say
 
 HELP = (
@@ -54,7 +54,9 @@ def add_readings(
     wanted = find_wanted(job, part, what or said, finished=finished)
     masses = [written_mass(value, unit=job.units.mass) for value in joined_values(values)]
     taken = [Taken(wanted, mass.text, mass.mass_g, 0) for mass in masses]
-    if not settle([*list_doubts(job, taken, finished=finished)], sure=sure):
+    with nothing_kept():
+        agreed = settle([*list_doubts(job, taken, finished=finished)], sure=sure)
+    if not agreed:
         say("Nothing was written.")
         return 1
     entries = [
@@ -140,10 +142,32 @@ def weigh_all(
             find_wanted(job, part, None)  # says which marks there are
     cut = _cut(job) if finished else None
     bench = _Bench(path, job, part, finished, instrument, repeats, scale, cut)
+    if part is not None and not bench.left():
+        return _weighed(job, path, part, finished=finished)
     say(bench.help + (" Enter takes the scale's reading." if scale else ""))
-    while (wanted := bench.next()) and bench.one(wanted):
-        pass
+    try:
+        while (wanted := bench.next()) and bench.one(wanted):
+            pass
+    except Stopped:
+        bench.close()
+        raise
     return bench.close()
+
+
+def _weighed(job: Job, path: Path, part: str, *, finished: bool) -> int:
+    """Say that a part has all its readings, which they are, and how one more is entered."""
+    after = " --finished" * finished
+    for wanted in wanted_weighings(job, finished=finished):
+        if wanted.part == part:
+            readings = ", ".join(f"{reading:g}" for reading in wanted.readings_g)
+            say(f"{wanted.label} is weighed: {readings} g. Nothing is asked.")
+            of = f" --what {wanted.what}" * (wanted.what in _OF_A_ROD)
+            say(
+                f"One more reading: heavyspot weigh {path} {part} VALUE{of}{after}. The latest "
+                f"taken back: heavyspot weigh {path} {part}{of}{after} --undo."
+            )
+    next_step(f"heavyspot {'check' if finished else 'match'} {path}")
+    return 0
 
 
 def _cut(job: Job) -> set[tuple[str, str]] | None:
@@ -204,7 +228,7 @@ class _Bench:
         number = len(wanted.readings_g) + 1
         asked = f"{wanted.label} ({number} of {self.repeats}, in {self.job.units.mass}) > "
         answer = ask(asked, explained=self.help)
-        if answer is None or answer.lower() == "q":
+        if answer.lower() == "q":
             return False
         try:
             return self._obey(wanted, answer)

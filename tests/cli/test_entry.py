@@ -226,9 +226,9 @@ def test_the_whole_bench_is_led_part_by_part(
 def test_stop_and_go_on_later(heavyspot: Callable, bare: Path, types: Callable) -> None:
     types("420.3", "q")
     assert heavyspot("weigh", bare).code == 1
-    types("n", "110.2")  # the input ends: as good as q
+    types("n", "110.2")  # the input ends: what was typed is kept all the same
     said = heavyspot("weigh", bare)
-    assert said.code == 1
+    assert said.code == 130
     assert "piston P1 (2 of 2, in g)" in said.out
     assert "5 still to weigh, piston P1 first" in said.out
     assert readings(bare, "P1") == (420.3,)
@@ -297,8 +297,28 @@ def test_each_reading_is_on_disk_before_the_next_question(
         return word
 
     monkeypatch.setattr("builtins.input", answer)
-    assert heavyspot("weigh", bare).code == 1
+    said = heavyspot("weigh", bare)
+    assert said.code == 130  # Ctrl-C
+    assert "Every reading you kept is in" in said.out
     assert seen == [0, 1, 2, 3]
+
+
+def test_a_part_that_is_weighed_is_said_to_be_with_what_more_can_be_done(
+    heavyspot: Callable, bare: Path, types: Callable
+) -> None:
+    heavyspot("weigh", bare, "P1", "420.3", "420.2")
+    types()
+    said = heavyspot("weigh", bare, "p1")
+    words = " ".join(said.out.split())
+    assert said.code == 0
+    assert "piston P1 is weighed: 420.3, 420.2 g. Nothing is asked." in words
+    assert f"One more reading: heavyspot weigh {bare} P1 VALUE." in words
+    assert f"The latest taken back: heavyspot weigh {bare} P1 --undo." in words
+    assert "Every reading you kept" not in words
+    heavyspot("weigh", bare, "P1", "420.1", "420.0", "--finished", "--sure")
+    cut = " ".join(heavyspot("weigh", bare, "P1", "--finished").out.split())
+    assert "piston P1 is weighed: 420.1, 420 g. Nothing is asked." in cut
+    assert f"heavyspot weigh {bare} P1 --finished --undo." in cut
 
 
 def test_what_cannot_be_read_is_asked_again(

@@ -71,7 +71,7 @@ def test_what_is_no_answer_is_one_line_and_2(heavyspot: Callable) -> None:
 
 
 def test_led_through_the_topics(heavyspot: Callable, typed: Callable) -> None:
-    typed(exercise("unbalance", seed=8).answer, "", "17", "17 rpm", "18 rpm")
+    typed(exercise("unbalance", seed=8).answer, "", "17", "17 rpm", "18 rpm", "q")
     said = heavyspot("practice", "--seed", 8)
     assert said.code == 1
     assert "'17' has no unit" in said.out
@@ -101,9 +101,18 @@ def test_a_solution_alone(heavyspot: Callable) -> None:
 
 
 def test_nothing_typed_is_nothing_wrong(heavyspot: Callable, typed: Callable) -> None:
-    typed()
+    typed("q")
     said = heavyspot("practice", "--topic", "hole", "--seed", 8)
     assert (said.code, "right." in said.out) == (0, False)
+
+
+def test_the_end_of_the_input_stops_and_says_how_many_were_right(
+    heavyspot: Callable, typed: Callable
+) -> None:
+    typed(exercise("unbalance", seed=8).answer)
+    said = heavyspot("practice", "--seed", 8)
+    assert said.code == 130
+    assert "1 of 1 right." in said.out
 
 
 def test_q_stops_and_a_question_mark_explains(heavyspot: Callable, typed: Callable) -> None:

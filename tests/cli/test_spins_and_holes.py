@@ -60,7 +60,7 @@ def test_a_spin_is_asked_plane_by_plane(
     path = example("flat-four")
     job = read_job(path)
     assert job.machine is not None
-    types("y", "n", "", "", "no", "1", "x", "400", "10", "-5", "2", "20", "", "?", "y")
+    types("y", "n", "", "", "no", "", "1", "x", "400", "10", "-5", "2", "20", "", "?", "y")
     said = heavyspot("spin", path, "--add")
     assert said.code == 0
     assert "Holes drilled since the last spin? [none recorded] > " in said.out
@@ -83,12 +83,12 @@ def test_a_spin_that_is_broken_off_is_not_kept(
 ) -> None:
     path = example("v-twin")
     before = path.read_bytes()
-    whole = ("", "", "", "1.2", "10", "1.3", "20")
-    stopped = [(*whole[:count], "q") for count in (0, 1, 2, 4, 7)]
+    whole = ("", "", "", "", "1.2", "10", "1.3", "20")
+    stopped = [(*whole[:count], "q") for count in (0, 1, 2, 3, 5, 8)]
     for answers in (*stopped, whole, (*whole, "n")):
         types(*answers)
         said = heavyspot("spin", path, "--add")
-        assert said.code == 1
+        assert said.code == (130 if answers == whole else 1)  # the input ends: as after Ctrl-D
         assert "Nothing was written." in said.out
         assert path.read_bytes() == before
 
@@ -117,7 +117,7 @@ def test_holes_since_the_last_spin_are_asked_for(
     for depth in range(10, 10 + count):
         heavyspot("drilled", path, "W1", "180", "12", depth, "--sure")
     spun_before = [""] * (drilled == 0)  # then a check spin is asked for
-    types("", *answers, *spun_before, "1.2", "10", "1.3", "20", "y")
+    types("", *answers, *spun_before, "", "1.2", "10", "1.3", "20", "y")
     said = heavyspot("spin", path, "--add")
     assert said.code == 0
     assert f"Holes drilled since the last spin? [{count or 'none'} recorded] > " in said.out
@@ -132,7 +132,7 @@ def test_bobweights_have_no_default_where_the_engine_needs_them(
     path = example("v-twin")
     text = path.read_text()
     path.write_text(text[: text.index("[[spins]]")])
-    types("", "none", "1948; 1949", "1948", "", "1.2", "10", "1.3", "20", "y")
+    types("", "none", "1948; 1949", "1948", "", "", "1.2", "10", "1.3", "20", "y")
     said = heavyspot("spin", path, "--add")
     assert said.code == 0
     assert "bobweights as made up, with ; between them > " in said.out
@@ -142,6 +142,35 @@ def test_bobweights_have_no_default_where_the_engine_needs_them(
     assert bare.code == 2
     assert "this engine needs bobweights (" in bare.err
     assert "got none: write the mass of one as made up" in bare.err
+
+
+@pytest.mark.parametrize(("typed", "kept"), [("", 480), ("520", 520), ("500 rpm", 500)])
+def test_the_speed_is_asked_and_is_that_of_the_last_spin_when_nothing_is_typed(
+    heavyspot: Callable, example: Callable, types: Callable, *, typed: str, kept: float
+) -> None:
+    path = example("v-twin")
+    types("", "", "", "fast", "-5", typed, "1.2", "10", "1.3", "20", "y")
+    said = heavyspot("spin", path, "--add")
+    assert said.code == 0
+    assert "speed of the spin [480 rpm] > " in said.out
+    assert "'fast' is not a speed" in said.out
+    assert "'-5' must be greater than 0" in said.out
+    assert read_job(path).spins[-1].speed == kept
+    assert f"- speed: {kept} rpm\n" in said.out.partition("The spin:\n")[2]
+
+
+def test_a_speed_that_was_never_said_stays_unsaid_and_one_that_was_said_is_not_asked(
+    heavyspot: Callable, example: Callable, types: Callable
+) -> None:
+    path = example("v-twin")
+    path.write_text(path.read_text().replace('speed = "480 rpm"\n', ""))
+    types("", "", "", "", "1.2", "10", "1.3", "20", "y")
+    assert "speed of the spin [not said] > " in heavyspot("spin", path, "--add").out
+    assert read_job(path).spins[-1].speed is None
+    types("", "", "", "1.2", "10", "1.3", "20", "y")
+    said = heavyspot("spin", path, "--add", "--speed", "500 rpm")
+    assert (said.code, "speed of the spin" in said.out) == (0, False)
+    assert read_job(path).spins[-1].speed == 500
 
 
 def test_a_spin_needs_to_know_the_machine(heavyspot: Callable, bare: Path) -> None:
