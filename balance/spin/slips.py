@@ -54,7 +54,7 @@ _ODD_BOBWEIGHT = 0.01  # own choice: of the wanted mass; bobweights are made up 
 _LEFT_OF_SHOWN, _OVER_LIMIT, _SLIP_OF_BOBWEIGHT = 0.25, 3.0, (0.02, 0.3)
 
 
-def same_crank(job: Job) -> str:
+def same_crank(job: Job, meant: Complex | None = None) -> str:
     """Return what contradicts when the first spin differs from the proof with nothing stuck on.
 
     Both show the same crank before anything was drilled. Where one slip in either explains the
@@ -64,6 +64,9 @@ def same_crank(job: Job) -> str:
     ----------
     job : Job
         With its machine; without proofs or spins nothing is odd.
+    meant : array (planes,), complex [machine's unit], optional
+        What the first spin would have shown with the wanted bobweights, where others are written:
+        the proof may have been made with those.
 
     Raises
     ------
@@ -86,7 +89,7 @@ def same_crank(job: Job) -> str:
     if page is None or not bare or not first:
         return ""
     proof, spin = _mean(page, bare), _mean(page, first)
-    if _apart(spin, proof) <= _OTHER:
+    if _apart(spin, proof) <= _OTHER or (meant is not None and _apart(meant, proof) <= _OTHER):
         return ""
     said = (
         "the first spin of the crank differs from the proof with nothing stuck on, though both "
@@ -101,9 +104,10 @@ def same_crank(job: Job) -> str:
         raise JobFileError(message, path=job.source, key="spins")
     return (
         f"{said}: a bobweight was changed or moved in between, or a reading mistyped. Weigh every "
-        "bobweight as it hangs, spin the bare crank again, and take back what was wrong: the spin "
-        "(heavyspot spin --undo) or the proof (under [[proofs]]). If the machine was proven with "
-        "another crank or other bobweights, and every bobweight was weighed, --sure goes on"
+        "bobweight as it hung and put it down (bobweights of the spin); if that was it not, spin "
+        "the bare crank again and take back what was wrong: the spin (heavyspot spin --undo) or "
+        "the proof (under [[proofs]]). If the machine was proven with another crank or other "
+        "bobweights, --sure goes on"
     )
 
 

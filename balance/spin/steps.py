@@ -14,7 +14,7 @@ from balance.errors import JobFileError, MissingInputError
 from balance.job.appended import SpinPage
 from balance.job.model import BoltedPage, CrankPage, Job, MachinePage
 from balance.spin.doubt import BobweightDoubt, bobweight_doubt, doubt_onto
-from balance.spin.machine import Machine, to_crank
+from balance.spin.machine import Machine, from_crank, to_crank
 from balance.spin.machine_page import displayed, u_of_mean, u_shown
 from balance.spin.planes import transfer
 from balance.spin.proof_steps import is_proven, machine_job
@@ -181,7 +181,8 @@ def spin_job(job: Job, bobweights: Sequence[Bobweight] = ()) -> Spun:
         speed_rpm=job.targets.service_speed,
         grade=job.targets.grade,
         doubts=tuple(filter(None, (*_doubts(bench, stacks, limit), *_odd_parts(bench, stacks)))),
-        contradiction=same_crank(job) or next(filter(None, _slips(bench, stacks)), ""),
+        contradiction=same_crank(job, _meant(bench))
+        or next(filter(None, _slips(bench, stacks)), ""),
     )
 
 
@@ -237,6 +238,18 @@ def _doubts(bench: _Bench, stacks: Sequence[StackReading], limit: Real) -> Itera
         mass_kg = _mass_kg(bench, stacks[-1].on)
         speed = job.targets.service_speed
         yield grade_doubt(limit.tolist(), rotor_mass_kg=mass_kg, speed_rpm=speed)
+
+
+def _meant(bench: _Bench) -> Complex | None:
+    """Return what the first spin would show with the wanted bobweights; None without a first."""
+    job, on = bench.job, ("crank",)
+    first = min(spin.drilled for spin in job.standing_spins if spin.on == on)
+    if state_of(job, on, first):
+        return None
+    stack = _stack(bench, on, first)
+    hid = transfer(stack.bobweight_error, bench.bearings_mm, bench.machine.planes_mm)
+    shown = from_crank(stack.shown + hid, bench.machine)
+    return np.array([vector(reading.amount, reading.degrees) for reading in shown])
 
 
 def _bobweight_slip(bench: _Bench) -> str:

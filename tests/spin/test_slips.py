@@ -12,6 +12,7 @@ from cli.examples import make_examples
 from balance.errors import JobFileError
 from balance.job.load import read_text
 from balance.sheet.results import Results
+from balance.spin.machine_page import readings_of
 from balance.spin.slips import same_crank
 
 TWIN = make_examples.v_twin()[0]
@@ -90,7 +91,7 @@ def test_proofs_and_spins_that_differ_for_no_known_reason_stop_the_work() -> Non
     job = read_text(slipped(other, proofs=False))
     said = same_crank(job)
     assert "a bobweight was changed or moved in between, or a reading mistyped" in said
-    assert "Weigh every bobweight as it hangs" in said
+    assert "Weigh every bobweight as it hung and put it down" in said
     assert "heavyspot spin --undo" in said
     assert "[[proofs]]" in said
     results = Results(job)
@@ -99,6 +100,26 @@ def test_proofs_and_spins_that_differ_for_no_known_reason_stop_the_work() -> Non
     assert not results.corrected.feasible
     assert not results.corrected.crank.plan.holes
     assert not Results(job, sure=True).stop
+
+
+@pytest.mark.parametrize(("written", "stops"), [("1948 g", True), ("2098 g", False)])
+def test_bobweights_that_are_put_down_as_they_hung_explain_the_difference(
+    written: str, stops: bool
+) -> None:
+    """150 g too heavy at 49 mm on the pin in the middle: half of 7350 g mm in each plane."""
+    job = read_text(TWIN)
+    assert job.machine is not None
+    spun = Results(job).spun
+    shown = readings_of(job.machine, spun.machine, spun.stacks[0].shown + 150 * 49 / 2)
+    start = TWIN.index("[[spins]]")
+    readings = ", ".join(
+        f'{{ plane = "{plane.name}", amount = {one.amount}, angle = {one.degrees} }}'
+        for plane, one in zip(job.machine.planes, shown, strict=True)
+    )
+    spin = f'[[spins]]\nbobweights = "{written}"\nreadings = [{readings}]\n'
+    results = Results(read_text(TWIN[:start] + spin))
+    assert bool(results.spun.contradiction) is stops
+    assert bool(results.stop) is stops
 
 
 def test_without_proofs_there_is_nothing_to_compare() -> None:
