@@ -53,7 +53,9 @@ def _warnings(results: Results) -> None:
     show_recorded_check(job, recorded)
     if machine_rests_on(job) == "proofs" and not (recorded and recorded.verdict):
         say("", RESTS_ON_PROOFS)
-    for doubt in filter(None, (results.spun.contradiction, *results.spun.doubts)):
+    if results.spun.contradiction:
+        say("", f"STOP: {sentence(results.spun.contradiction)}")
+    for doubt in results.spun.doubts:
         say("", f"WARNING {sentence(doubt)}")
     if results.parts_unknown:
         say("", "The parts are not weighed in this job: the bobweights are taken as right.")

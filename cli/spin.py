@@ -58,4 +58,5 @@ def spin(
         print_json(results.spun)
     else:
         show_spin(results)
-    return 0 if all(part.verdict == "pass" for part in results.spun.parts) else 1
+    passed = all(part.verdict == "pass" for part in results.spun.parts)
+    return 0 if passed and not results.unexplained else 1

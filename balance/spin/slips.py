@@ -104,7 +104,7 @@ def same_crank(job: Job, meant: Complex | None = None) -> str:
         raise JobFileError(message, path=job.source, key="spins")
     return (
         f"{said}: a bobweight was changed or moved in between, or a reading mistyped. Weigh every "
-        "bobweight as it hung and put it down (bobweights of the spin); if that was it not, spin "
+        "bobweight as it hung and put it down (bobweights of the spin); if that was not it, spin "
         "the bare crank again and take back what was wrong: the spin (heavyspot spin --undo) or "
         "the proof (under [[proofs]]). If the machine was proven with another crank or other "
         "bobweights, --sure goes on"

@@ -54,6 +54,27 @@ def test_a_machine_that_rests_on_its_proofs_says_so_and_how_to_check(
     assert "Next: make the check spin above, before anything is cut" in section
 
 
+def test_a_first_spin_unlike_the_proof_stops_even_what_passes(
+    heavyspot: Callable, example: Callable[[str], Path]
+) -> None:
+    """A crank that is true by its spin, and far from it by the bare proof."""
+    path = example("v-twin")
+    text = path.read_text()
+    start = text.index("[[spins]]")
+    true = re.sub(r'amount = "[\d.]+ oz in"', 'amount = "0.03 oz in"', text[start:])
+    path.write_text(text[:start] + true)
+    said = heavyspot("spin", path)
+    assert said.code == 1
+    assert "PASS" in said.out
+    assert "STOP: the first spin of the crank differs from the proof" in said.out
+    assert said.out.rstrip().endswith("drill nothing before that.")
+    corrected = heavyspot("correct", path)
+    assert corrected.code == 1
+    assert "full depth" not in corrected.out
+    assert "Weigh every bobweight as it hung" in " ".join(corrected.out.split())
+    assert heavyspot("correct", path, "--sure").code == 0
+
+
 def test_bobweights_are_weighed_before_the_first_hole(
     heavyspot: Callable, example: Callable[[str], Path]
 ) -> None:
@@ -178,7 +199,7 @@ def test_a_declared_and_proven_machine_is_offered_one_sentence(
 def test_the_questions_ask_for_putty_where_the_same_metal_was_spun(
     heavyspot: Callable, undeclared: Path, types: Callable
 ) -> None:
-    types("", "", "W9=5 g@126", "?", "w1=5 g@126; w2=5 g@200", "1.8", "10", "1.2", "44", "y")
+    types("", "", "W9=5 g@126", "?", "w1=5 g@126; w2=5 g@200", "", "1.8", "10", "1.2", "44", "y")
     said = heavyspot("spin", undeclared, "--add")
     assert "putty stuck on for a check? [none] > " in said.out
     assert "'W9=5 g@126' is no mass stuck on a counterweight or in a plane (W1, W2," in (
@@ -190,7 +211,7 @@ def test_the_questions_ask_for_putty_where_the_same_metal_was_spun(
     assert [putty.part for putty in spin.stuck] == ["W1", "W2"]
     types("q")
     assert heavyspot("spin", undeclared, "--add", "--stuck", "W2=5 g").code == 2
-    types("", "", "1.8", "10", "1.2", "44", "y")
+    types("", "", "", "1.8", "10", "1.2", "44", "y")
     assert "is kept in" in heavyspot("spin", undeclared, "--add", "--stuck", "W2=5 g@190").out
     assert len(read_job(undeclared).check_spins) == 2
 
