@@ -63,6 +63,18 @@ def test_putty_that_shows_where_it_was_stuck_agrees(text: str) -> None:
     assert Results(read_text(text + check(dial()))).spun.proven
 
 
+def test_bobweights_that_stay_on_leave_no_doubt_in_a_check_spin() -> None:
+    """They hang in both spins and fall out of the difference; only the spin itself doubts them."""
+    rough = TWIN.replace("\n[bobweights]\n", '\n[bobweights]\nmass_error = "20 g"\n', 1)
+    assert rough != TWIN
+    fine, doubted = recorded(TWIN + check(dial())).check, recorded(rough + check(dial())).check
+    assert fine is not None
+    assert doubted is not None
+    assert doubted.reach_gmm == pytest.approx(fine.reach_gmm, rel=1e-12)
+    spun = [Results(read_text(text)).spun.stacks[0].u_gmm[0] for text in (TWIN, rough)]
+    assert spun[1] > 2 * spun[0]
+
+
 def test_putty_in_a_plane_counts_as_on_a_rim_in_that_plane() -> None:
     plane = '[{ plane = "timing side", mass = "10 g", radius = "104 mm", angle = "120 deg" }]'
     assert recorded(TWIN + check(dial(), plane)).agrees
