@@ -99,8 +99,9 @@ def stop_text(job: Job, recorded: RecordedCheck | None) -> str:
         return ""
     where = "the places of the proof masses" if machine_rests_on(job) == "proofs" else "[machine]"
     return (
-        f"{recorded.message}. Drill nothing. See that the putty was where the job says (heavyspot "
-        f"spin --undo takes the check spin back); else mend {where}, until it agrees"
+        f"{recorded.message}. Drill nothing. See that the putty was where the job says and both "
+        "spins were written as the machine showed them (heavyspot spin --undo takes the latest "
+        f"back); else mend {where}, until it agrees"
     )
 
 

@@ -16,11 +16,14 @@ from balance.spin.check_spin import (
 )
 from balance.spin.machine import Machine, to_crank
 from balance.spin.machine_page import declared_machine, displayed, u_of_mean, u_shown
+from balance.spin.slips import MISREAD, as_meant
 from balance.spin.states import alike_spins
 
 __all__ = ["RecordedCheck", "last_check", "putty_of"]
 
 Complex = NDArray[np.complex128]
+Real = NDArray[np.float64]
+_Judged = tuple[CheckSpin, CheckVerdict]
 
 
 @dataclass(frozen=True)
@@ -29,13 +32,15 @@ class RecordedCheck:
 
     ``check`` and ``verdict`` are None when no spin of the same crank without putty, with the same
     holes and bobweights, is there to compare it with. ``read`` is what the machine showed, in its
-    planes from nose to flywheel and in the crank's frame [g mm].
+    planes from nose to flywheel and in the crank's frame [g mm]. ``misread`` is the slip in the
+    spin that it is compared with that would explain it, where no slip in this one does.
     """
 
     spin: SpinPage
     read: Complex
     check: CheckSpin | None
     verdict: CheckVerdict | None
+    misread: str = ""
 
     @property
     def agrees(self) -> bool:
@@ -60,6 +65,7 @@ class RecordedCheck:
             return "the check spin agrees: the putty shows where it was stuck"
         if self.verdict.verdict == "too little":
             return f"the check spin cannot tell enough: it would look the same if {likely}"
+        likely = likely or self.misread
         said = f"this would look like it: {likely}" if likely else "no known slip explains it"
         return f"the check spin does not show the putty where it was stuck; {said}"
 
@@ -118,12 +124,23 @@ def _recorded(job: Job, page: MachinePage, machine: Machine, spin: SpinPage) -> 
     if not like:
         return RecordedCheck(spin, read, None, None)
     each = np.array([to_crank(displayed(page, one.readings), machine) for one in like])
-    u_reading = np.hypot(u_of_mean(page, each), u_shown(page, read))
-    check = predict_check_spin(
-        each.mean(axis=0),
-        [putty_of(job, stuck) for stuck in spin.stuck],
-        machine,
-        u_reading_gmm=u_reading,
-        declared=declared_machine(page) is not None,
+    putty = [putty_of(job, stuck) for stuck in spin.stuck]
+
+    def judged(without: Complex, with_putty: Complex, u_without: Real) -> _Judged:
+        u_reading = np.hypot(u_without, u_shown(page, with_putty))
+        declared = declared_machine(page) is not None
+        check = predict_check_spin(
+            without, putty, machine, u_reading_gmm=u_reading, declared=declared
+        )
+        return check, judge_check_spin(check, with_putty, u_reading_gmm=u_reading)
+
+    bare = each.mean(axis=0)
+    check, verdict = judged(bare, read, u_of_mean(page, each))
+    odd = verdict.verdict == "contradicts" and not verdict.fits
+    means = {text: as_meant(bare, slip, machine) for text, slip in MISREAD.items() if odd}
+    likely = (
+        f"in the spin before it alone {text} (heavyspot spin --undo)"
+        for text, meant in means.items()
+        if judged(meant, read, u_shown(page, meant))[1].verdict == "agrees"
     )
-    return RecordedCheck(spin, read, check, judge_check_spin(check, read, u_reading_gmm=u_reading))
+    return RecordedCheck(spin, read, check, verdict, next(likely, ""))

@@ -8,15 +8,18 @@ from numpy.typing import NDArray
 from balance.errors import JobFileError
 from balance.job.appended import ReadingPage
 from balance.job.model import Job, MachinePage
+from balance.spin.machine import Machine, Reading, from_crank, to_crank
 from balance.spin.machine_page import displayed
 from balance.units import read, show
-from balance.vectors import vector
+from balance.vectors import amount, degrees, vector
 
 __all__ = [
     "EXCHANGED",
+    "MISREAD",
     "SLIPS",
     "Slip",
     "amount_doubt",
+    "as_meant",
     "bobweight_doubt_text",
     "bobweight_slip_doubt",
     "grade_doubt",
@@ -44,6 +47,15 @@ _SLIPS: Mapping[str, Slip] = {
     "oz in were entered as g mm": lambda u: u * _OZ_IN,
     "g mm were entered as oz in": lambda u: u / _OZ_IN,
 }
+MISREAD: Mapping[str, Slip] = {
+    **SLIPS,
+    "the amounts were entered ten times too large": lambda u: u / 10,
+    "the amounts were entered ten times too small": lambda u: u * 10,
+    "the amount of the first plane was entered ten times too large": lambda u: u * [0.1, 1],
+    "the amount of the second plane was entered ten times too large": lambda u: u * [1, 0.1],
+}
+"""What undoes each slip that may happen in one spin alone."""
+
 _USUAL_GRADES = (0.4, 40.0)  # ISO 21940-11, Table 1: crankshaft drives of road vehicles G 40
 # Own choice: a raw crank stands 0.02 to 0.2 mm off; G 0.4 at 6000 rpm, the finest grade, is 0.6 um.
 _FAR_OFF_MM, _TOO_FINE_MM = 0.5, 0.5e-3
@@ -52,6 +64,29 @@ _ODD_BOBWEIGHT = 0.01  # own choice: of the wanted mass; bobweights are made up 
 # that is well over the limit, and where it would be wrong by what is forgotten or taken twice: from
 # a bolt to a rod end. Cranks in order then raise it in under one of fifty (measured).
 _LEFT_OF_SHOWN, _OVER_LIMIT, _SLIP_OF_BOBWEIGHT = 0.25, 3.0, (0.02, 0.3)
+
+
+def as_meant(shown: Complex, slip: Slip, machine: Machine) -> Complex:
+    """Return a reading once a slip at the machine is undone, in the crank's frame [g mm].
+
+    Parameters
+    ----------
+    shown : array (planes,), complex [g mm]
+        As it was read, in the crank's frame, nose to flywheel.
+    slip : callable
+        One of ``MISREAD``: it works on what the machine shows, in its own numbers.
+    machine : Machine
+        That showed it.
+
+    Examples
+    --------
+    >>> machine = Machine(planes_mm=[0, 100], first_plane="nose", unit="g mm", counts="with",
+    ...                   turns="with engine", zero_degrees=0, points_to="heavy")
+    >>> as_meant(np.array([1.0, 2.0]), MISREAD[EXCHANGED], machine).real.round(9).tolist()
+    [2.0, 1.0]
+    """
+    meant = slip(np.array([vector(one.amount, one.degrees) for one in from_crank(shown, machine)]))
+    return to_crank([Reading(float(amount(u)), float(degrees(u))) for u in meant], machine)
 
 
 def same_crank(job: Job, meant: Complex | None = None) -> str:

@@ -5,7 +5,7 @@ shares of that place, but for a couple of its own: it is thin, and its face may 
 that was mistyped seems to add something that no mass at that place can.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -14,11 +14,10 @@ from numpy.typing import NDArray
 
 from balance.job.model import BoltedPage
 from balance.spin.check_spin import REACH
-from balance.spin.machine import Machine, Reading, from_crank, to_crank
+from balance.spin.machine import Machine
 from balance.spin.planes import transfer
-from balance.spin.slips import SLIPS, Slip
+from balance.spin.slips import MISREAD, Slip, as_meant
 from balance.units import show
-from balance.vectors import amount, degrees, vector
 
 if TYPE_CHECKING:
     from balance.spin.steps import StackReading
@@ -33,14 +32,6 @@ Complex = NDArray[np.complex128]
 _ALONG_MM, _WOBBLE_MM2 = 40.0, 3.0
 _FAR_OFF_MM = 0.5  # own choice: a flywheel as it comes stands 0.02 to 0.15 mm off
 _SEEN = 2.0  # own choice, in standard uncertainties: what adds less cannot be told from nothing
-
-_SLIPS: Mapping[str, Slip] = {
-    **SLIPS,
-    "the amounts were entered ten times too large": lambda u: u / 10,
-    "the amounts were entered ten times too small": lambda u: u * 10,
-    "the amount of the first plane was entered ten times too large": lambda u: u * [0.1, 1],
-    "the amount of the second plane was entered ten times too large": lambda u: u * [1, 0.1],
-}
 
 
 def stack_slip(
@@ -152,10 +143,7 @@ class _Pair:
 
     def without(self, slip: Slip, stack: "StackReading") -> Complex:
         """Return a stack in the bearing planes as it reads once a slip is undone."""
-        shown = from_crank(stack.shown, self.machine)
-        meant = slip(np.array([vector(plane.amount, plane.degrees) for plane in shown]))
-        as_read = [Reading(float(amount(u)), float(degrees(u))) for u in meant]
-        back = to_crank(as_read, self.machine)
+        back = as_meant(stack.shown, slip, self.machine)
         onto = transfer(back, self.machine.planes_mm, self.bearings_mm)
         return np.asarray(onto + stack.bobweight_error)
 
@@ -174,7 +162,7 @@ def _likely(pair: _Pair) -> str:
 
 def _fitting(pair: _Pair) -> Iterator[str]:
     upper, lower = pair.upper, pair.lower
-    for text, slip in _SLIPS.items():
+    for text, slip in MISREAD.items():
         fits = {
             upper.on: pair.may_add(pair.without(slip, upper) - lower.unbalance),
             lower.on: pair.may_add(upper.unbalance - pair.without(slip, lower)),

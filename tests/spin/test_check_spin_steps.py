@@ -6,6 +6,8 @@ is added here by arithmetic on its own readings.
 
 import cmath
 import math
+import re
+from collections.abc import Callable
 
 import pytest
 from cli.examples import make_examples
@@ -212,3 +214,45 @@ def test_the_unit_of_the_screen_is_the_unit_of_the_prediction() -> None:
         one = read("1 oz in", "unbalance")
         # the scale that was found is within 1 % of true
         assert abs(moved) * one == pytest.approx(place.mass_g * place.radius_mm, rel=0.01)
+
+
+def misread(change: Callable[[str, float], tuple[str, float]]) -> str:
+    """Return the twin without proofs, its spin written down otherwise than the machine showed."""
+
+    def otherwise(line: re.Match[str]) -> str:
+        plane, amount = change(line[1], float(line[2]))
+        return f'plane = "{plane}", amount = "{amount} oz in"'
+
+    start = BARE.index("[[spins]]")
+    written = re.sub(r'plane = "([^"]+)", amount = "([\d.]+) oz in"', otherwise, BARE[start:])
+    assert written != BARE[start:]
+    return BARE[:start] + written
+
+
+OTHER = {"timing side": "drive side", "drive side": "timing side"}
+
+
+@pytest.mark.parametrize(
+    ("change", "slip"),
+    [
+        (lambda plane, amount: (OTHER[plane], amount), "the two planes were exchanged"),
+        (
+            lambda plane, amount: (plane, 10 * amount),
+            "the amounts were entered ten times too large",
+        ),
+    ],
+)
+def test_a_spin_before_that_was_misread_is_named(
+    change: Callable[[str, float], tuple[str, float]], slip: str
+) -> None:
+    """The putty and the machine are right: to mend either would spoil it."""
+    found = recorded(misread(change) + check(dial()))
+    assert found.contradicts
+    wanted = f"this would look like it: in the spin before it alone {slip} (heavyspot spin --undo"
+    assert wanted in found.message
+
+
+def test_a_check_spin_that_was_misread_is_named() -> None:
+    planes = dial().replace("timing side", "?").replace("drive side", "timing side")
+    found = recorded(BARE + check(planes.replace("?", "drive side")))
+    assert "in this one spin the two planes were exchanged" in found.message
