@@ -26,6 +26,7 @@ __all__ = [
     "InputError",
     "JobFileError",
     "MissingInputError",
+    "all_of",
     "called",
     "finite",
     "instance_of",
@@ -297,6 +298,19 @@ def items_of(name: str, value: Any) -> tuple[Any, ...]:
     except TypeError:
         pass
     raise InputError(f"{name} must be a list, got {value!r}")
+
+
+def all_of(name: str, value: Any, kind: type[Kind]) -> tuple[Kind, ...]:
+    """Return what a list holds, or raise when it is none or holds anything of another kind.
+
+    Examples
+    --------
+    >>> all_of("cylinder_names", ["1", "2"], str)
+    ('1', '2')
+    """
+    return tuple(
+        instance_of(f"{name}[{k}]", each, kind) for k, each in enumerate(items_of(name, value))
+    )
 
 
 def called(name: str, value: Any) -> None:

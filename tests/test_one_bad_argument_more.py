@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from balance import metal, parts, spin
+from balance import job, metal, parts, spin
 from balance.errors import InputError
 from balance.metal.discs import plan_disc
 
@@ -121,6 +121,33 @@ REFUSED: list[tuple[Callable[[], Any], str]] = [
         lambda: spin.judge_check_spin(CHECK, [1, 2], u_reading_gmm=[1, 2, 3]),
         "u_reading_gmm must be one number or one for each plane, got [1, 2, 3]",
     ),
+    (lambda: job.read_job(None), "path must be that of a job file, got None"),  # type: ignore[arg-type]
+    (lambda: job.as_csv(None), "rows must be a list, got None"),  # type: ignore[arg-type]
+    (lambda: job.parse_line(7), "line must be of type str, got 7"),  # type: ignore[arg-type]
+    (
+        lambda: job.starter("V-8", cylinders=8.0, name="x"),  # type: ignore[arg-type]
+        "cylinders must be a whole number of at least 1, got 8.0",
+    ),
+    (lambda: metal.chance_of(None), "plan must be of type Plan, got None"),  # type: ignore[arg-type]
+    (lambda: metal.alternatives(None), "plan must be of type Plan, got None"),  # type: ignore[arg-type]
+    (
+        lambda: metal.practice_warnings([metal.DrilledHole(0.0, math.nan, 20.0)]),
+        "holes[0].diameter_mm must be finite, got nan",
+    ),
+    (lambda: parts.pin_group([1]), "rods[0] must be of type RodGroup, got 1"),  # type: ignore[list-item]
+    (lambda: parts.rod_group([1]), "items[0] must be of type RodItem, got 1"),  # type: ignore[list-item]
+    (lambda: parts.rod_item([], 1.0), "kind must be of type str, got []"),  # type: ignore[arg-type]
+    (lambda: parts.punch_list(7), "sets must be a list, got 7"),  # type: ignore[arg-type]
+    (lambda: parts.cut_place(7, "pad"), "part must be of type str, got 7"),  # type: ignore[arg-type]
+    (
+        lambda: parts.difference(parts.Weight(2.0, math.nan, 1), parts.Weight(1.0, 0.1, 1)),
+        "gross.u_g must be finite, got nan",
+    ),
+    (lambda: spin.learn([7], u_reading_gmm=1.0), "history[0] must be of type CorrectionStep"),  # type: ignore[list-item]
+    (lambda: spin.statement(None), "machine must be of type Machine, got None"),  # type: ignore[arg-type]
+    (lambda: spin.grade_rows(edition=[]), "edition must be of type str, got []"),  # type: ignore[arg-type]
+    (lambda: spin.differences(MACHINE, None), "identified must be of type Identified, got None"),  # type: ignore[arg-type]
+    (lambda: spin.what_each_adds([7], planes_mm=(0, 1)), "spins[0] must be of type StackSpin"),  # type: ignore[list-item]
     (lambda: parts.weigh_all(420.3, resolution_g=0.1), "readings_g must be a list, got 420.3"),  # type: ignore[arg-type]
 ]
 

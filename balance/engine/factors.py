@@ -14,7 +14,7 @@ from balance.engine.layouts import Engine
 from balance.engine.loci import Ellipse, ellipse
 from balance.engine.one_gram import unit_vectors
 from balance.engine.pins import ZERO, check_factor, pins_of
-from balance.errors import InputError, one_real
+from balance.errors import InputError, one_real, yes_or_no
 
 __all__ = [
     "BestFactor",
@@ -163,6 +163,7 @@ def best_factor(
 
     Source: own derivation from the two vectors; worked figures in the tests.
     """
+    yes_or_no("couple", couple)
     pins, none = pins_of(engine), residual_primary(engine, 0.0)
     turning, ahead, back = (
         (pins.couple, none.forward_couple, none.backward_couple)

@@ -5,6 +5,7 @@ import io
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
+from balance.errors import all_of
 from balance.job.appended import PuttyPage
 from balance.job.model import Job
 from balance.job.readings import wanted_weighings
@@ -59,6 +60,11 @@ def as_csv(rows: Iterable[Row]) -> str:
     A text that a spreadsheet would run as a formula gets an apostrophe in front; numbers stay
     numbers.
 
+    Raises
+    ------
+    InputError
+        When the rows are no list of mappings.
+
     Examples
     --------
     >>> print(as_csv([{"mark": "=1+2", "g": -0.5}]), end="")
@@ -69,7 +75,7 @@ def as_csv(rows: Iterable[Row]) -> str:
     """
     out = io.StringIO(newline="")
     writer = csv.writer(out, lineterminator="\r\n")
-    for number, row in enumerate(rows):
+    for number, row in enumerate(all_of("rows", rows, Mapping)):  # type: ignore[type-abstract]
         if number == 0:
             writer.writerow(row)
         writer.writerow([_cell(value) for value in row.values()])

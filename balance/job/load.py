@@ -4,12 +4,13 @@ import difflib
 import re
 import tomllib
 from collections.abc import Mapping
+from os import PathLike
 from pathlib import Path as FilePath
 from typing import Any
 
 from pydantic import BaseModel, ValidationError
 
-from balance.errors import JobFileError
+from balance.errors import InputError, JobFileError, instance_of
 from balance.job.crosscheck import contradictions
 from balance.job.hung import with_hung
 from balance.job.lines import Path, line_of, lines_of, nearest_line
@@ -39,6 +40,8 @@ def read_job(path: str | FilePath) -> Job:
     ------
     JobFileError
         Naming the file, the line, the key, what was found and what is wanted.
+    InputError
+        When the path is none.
 
     Examples
     --------
@@ -46,6 +49,8 @@ def read_job(path: str | FilePath) -> Job:
     >>> read_job(files("cli.examples") / "flat-four.toml").engine.layout
     'flat-4'
     """
+    if not isinstance(path, str | PathLike):
+        raise InputError(f"path must be that of a job file, got {path!r}")
     return read_text(text_of(FilePath(path), name=str(path)), name=str(path))
 
 
@@ -63,7 +68,7 @@ def read_text(text: str, *, name: str = "job.toml") -> Job:
     Traceback (most recent call last):
     balance.errors.JobFileError: job.toml:1: format: this file has format 2, ...
     """
-    raw = _parse(text, name)
+    raw = _parse(instance_of("text", text, str), instance_of("name", name, str))
     _check_format(raw, text, name)
     units = raw.get("units", {})
     try:

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from types import TracebackType
 
-from balance.errors import InputError
+from balance.errors import InputError, instance_of
 from balance.units import read
 
 __all__ = ["PATTERN", "LineScale", "ScaleLine", "parse_line"]
@@ -43,7 +43,7 @@ def parse_line(line: str, *, pattern: str = PATTERN, unit: str = "g") -> ScaleLi
     Raises
     ------
     InputError
-        When the pattern is no regular expression with a group ``number``.
+        When the pattern is no regular expression with a group ``number``, or the line no text.
 
     Examples
     --------
@@ -52,7 +52,8 @@ def parse_line(line: str, *, pattern: str = PATTERN, unit: str = "g") -> ScaleLi
     >>> parse_line("ready") is None
     True
     """
-    found = _compiled(pattern).search(line)
+    instance_of("unit", unit, str)
+    found = _compiled(pattern).search(instance_of("line", line, str))
     if found is None:
         return None
     groups = found.groupdict()
@@ -66,7 +67,7 @@ def parse_line(line: str, *, pattern: str = PATTERN, unit: str = "g") -> ScaleLi
 
 def _compiled(pattern: str) -> re.Pattern[str]:
     try:
-        compiled = re.compile(pattern)
+        compiled = re.compile(instance_of("pattern", pattern, str))
     except re.error as wrong:
         raise InputError(f"pattern {pattern!r} is no regular expression: {wrong}") from None
     if "number" not in compiled.groupindex:

@@ -5,7 +5,7 @@ Lines with one ``#`` are keys to take into use, lines with ``##`` are for people
 
 import re
 
-from balance.errors import InputError
+from balance.errors import InputError, instance_of, whole
 from balance.job._starter_texts import BY_HAND, CRANK, HEAD, MACHINE, PARTS, TAIL, WANTED
 
 __all__ = ["starter"]
@@ -54,9 +54,9 @@ def starter(layout: str, *, cylinders: int, name: str) -> str:
     >>> 'name = "My four"' in starter("inline-4", cylinders=4, name="My four").splitlines()
     True
     """
-    if cylinders < 1:
-        raise InputError(f"cylinders must be at least 1, got {cylinders!r}")
-    if any(letter in '"\\' or not letter.isprintable() for letter in name + layout):
+    whole("cylinders", cylinders, least=1)
+    texts = instance_of("name", name, str) + instance_of("layout", layout, str)
+    if any(letter in '"\\' or not letter.isprintable() for letter in texts):
         raise InputError(f"{name!r} must be plain text without quotes or backslashes")
     names = ", ".join(f'"{number}"' for number in range(1, cylinders + 1))
     options = "".join(f"{line}\n" for line in _options(layout, cylinders))

@@ -9,6 +9,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from balance.errors import (
     InputError,
+    all_of,
     finite,
     instance_of,
     items_of,
@@ -114,10 +115,7 @@ def _pair(name: str, value: NDArray[Any]) -> NDArray[Any]:
 
 def _choices(slugs: Sequence[SlugChoice]) -> tuple[SlugChoice, ...]:
     """Return the slugs that the shop can fit."""
-    return tuple(
-        instance_of(f"slugs[{k}]", each, SlugChoice)
-        for k, each in enumerate(items_of("slugs", slugs))
-    )
+    return all_of("slugs", slugs, SlugChoice)
 
 
 def _drills(drills_mm: ArrayLike, point_degrees: float) -> tuple[float, ...]:

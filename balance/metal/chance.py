@@ -88,7 +88,7 @@ def chance_of(
     Source: JCGM 101:2008, propagation of distributions using a Monte Carlo method; from
     memory.
     """
-    depths = [[hole.depth_mm for hole in plan.holes]]
+    depths = [[hole.depth_mm for hole in instance_of("plan", plan, Plan).holes]]
     found = chances_at(
         plan,
         depths,
@@ -257,7 +257,11 @@ def plan_for_chance(
         raise InputError("margin must not be given: it is what is looked for")
     limit = one_positive("time_limit_s", time_limit_s)
     deadline = now() + limit
-    if start is not None and start.task.margin == 1.0:
+    if errors is not None:
+        instance_of("errors", errors, Errors)
+    whole("draws", draws, least=1)
+    whole("seed", seed, least=0)
+    if start is not None and instance_of("start", start, Plan).task.margin == 1.0:
         least, others = start, []
     else:
         others = [] if start is None else [start]

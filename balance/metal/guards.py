@@ -6,7 +6,7 @@ A rule marked ``common practice, no source`` is a default to edit, never a hard 
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from balance.errors import one_not_negative
+from balance.errors import all_of, instance_of, one_not_negative, one_positive, one_real
 from balance.metal.shapes import DrilledHole
 
 __all__ = [
@@ -107,7 +107,7 @@ def practice_warnings(
     Raises
     ------
     InputError
-        When the mass ground off or the wall is negative.
+        When the mass ground off or the wall is negative, or a hole has no size.
 
     Examples
     --------
@@ -116,6 +116,8 @@ def practice_warnings(
 
     Source: US Army TM 9-6115-604-34, crankshaft, paragraph h, Balance.
     """
+    all_of("holes", holes, DrilledHole)
+    instance_of("practice", practice, Practice)
     said = (
         *crowding_warnings(len(holes), practice=practice),
         *hole_warnings(holes, thinnest_wall_mm=thinnest_wall_mm, practice=practice),
@@ -169,7 +171,10 @@ def hole_warnings(
     Source: as for :func:`practice_warnings`.
     """
     said = []
-    for hole in holes:
+    for k, hole in enumerate(holes):
+        one_real(f"holes[{k}].degrees", hole.degrees)
+        one_positive(f"holes[{k}].diameter_mm", hole.diameter_mm)
+        one_positive(f"holes[{k}].depth_mm", hole.depth_mm)
         if hole.diameter_mm > practice.diameter_mm or hole.depth_mm > practice.depth_mm:
             said.append(
                 f"the hole at {hole.degrees:g} degrees is {hole.diameter_mm:g} mm x "

@@ -5,7 +5,7 @@ from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from balance.errors import InputError, one_positive
+from balance.errors import InputError, instance_of, one_positive
 from balance.metal._clock import by_steps, now
 from balance.metal._task import Task
 from balance.metal.planning import Plan, make
@@ -56,7 +56,7 @@ def alternatives(plan: Plan, *, time_limit_s: float | None = None) -> tuple[Alte
 
     Source: common practice, no source.
     """
-    if plan.feasible is not True:
+    if instance_of("plan", plan, Plan).feasible is not True:
         raise InputError(f"plan must be one that can be drilled, got one without: {plan.reason}")
     limit = plan.task.time_limit_s
     if time_limit_s is not None:

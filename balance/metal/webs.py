@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from balance.errors import InputError, finite, instance_of, one_positive, one_real, positive
+from balance.errors import InputError, instance_of, one_positive, one_real, positive, real
 from balance.metal import _radial
 from balance.metal._nearest import Support, distance_below
 from balance.metal.shapes import POINT_DEGREES, DrilledHole, radial_arrays
@@ -156,8 +156,13 @@ def keep_out_mm(
     Source: geometry; nearest points after Gilbert, Johnson and Keerthi (1988), from memory.
     """
     instance_of("keep_out", keep_out, KeepOut)
+    if surface_radius_mm is not None:
+        one_positive("surface_radius_mm", surface_radius_mm)
     site = _site("hole", hole, surface_radius_mm, point_degrees)
-    ends = [_point(place) for place in (keep_out.start, keep_out.end)]
+    ends = [
+        _point("keep_out.start", keep_out.start),
+        _point("keep_out.end", keep_out.end),
+    ]
     along = ends[1] - ends[0]
     if not np.any(along):
         raise InputError("keep_out must have a length: its start and end are the same place")
@@ -195,7 +200,7 @@ def face_mm(diameter_mm: ArrayLike, *, width_mm: ArrayLike, off_middle_mm: Array
 
     Source: geometry.
     """
-    off = np.abs(finite("off_middle_mm", off_middle_mm))
+    off = np.abs(real("off_middle_mm", off_middle_mm))
     return (positive("width_mm", width_mm) - positive("diameter_mm", diameter_mm)) / 2 - off
 
 
@@ -266,8 +271,9 @@ def _from_corners(p: NDArray[np.complex128], q: NDArray[np.complex128]) -> float
     return float(np.min(np.abs(away - np.clip(share, 0.0, 1.0) * sides)))
 
 
-def _point(place: Place) -> Array:
+def _point(name: str, place: Place) -> Array:
     """Return a place as x, y, z."""
+    instance_of(name, place, Place)
     angle = math.radians(one_real("degrees", place.degrees))
     r, z = one_real("radius_mm", place.radius_mm), one_real("z_mm", place.z_mm)
     return np.array([r * math.cos(angle), r * math.sin(angle), z])
@@ -275,7 +281,7 @@ def _point(place: Place) -> Array:
 
 def _hole(site: _Site, top: float) -> Support:
     """Return the farthest-point rule of a hole drawn out to a flat mouth at ``top``."""
-    axis = _point(Place(1.0, site.degrees, 0.0))
+    axis = _point("hole", Place(1.0, site.degrees, 0.0))
     foot = np.array([0.0, 0.0, site.z_mm])
     q = site.rim - site.h
     rings = [(q - site.t, 0.0), (q, site.a), (top, site.a)]

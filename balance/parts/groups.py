@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from balance.errors import InputError, one_not_negative, one_positive
+from balance.errors import InputError, all_of, instance_of, one_not_negative, one_positive
 from balance.parts.weighing import u_of_sum
 
 __all__ = [
@@ -124,6 +124,8 @@ def rod_item(
     Source: T. Eaton, Engine Balancing, part 5 (which part counts where); how
     many pieces, common practice, no source.
     """
+    if group is not None:
+        instance_of("group", group, str)
     where, usual = _kind(kind, group)
     weighed = one_positive("weighed_g", weighed_g)
     on_scale = _count("pieces_weighed", pieces_weighed)
@@ -157,7 +159,7 @@ def rod_group(items: Sequence[RodItem], *, offset_u_g: float = 0.0) -> RodGroup:
     Source: T. Eaton, Engine Balancing, part 5; uncertainty, JCGM 100:2008, 5.1.2 and 5.2.2,
     from memory.
     """
-    lines = tuple(items)
+    lines = all_of("items", items, RodItem)
     if not lines:
         raise InputError("items must hold at least one weighed part, got none")
     kinds = [item.kind for item in lines]
@@ -199,7 +201,7 @@ def pin_group(rods: Sequence[RodGroup], *, oil_g: float = 0.0, u_oil_g: float = 
 
     Source: T. Eaton, Engine Balancing, part 5; oil of 0 to 6 g, common practice, no source.
     """
-    carried = tuple(rods)
+    carried = all_of("rods", rods, RodGroup)
     if not carried:
         raise InputError("rods must hold at least one rod, got none")
     oil = one_not_negative("oil_g", oil_g)
@@ -216,7 +218,7 @@ def pin_group(rods: Sequence[RodGroup], *, oil_g: float = 0.0, u_oil_g: float = 
 
 def _kind(kind: str, group: str | None) -> tuple[str, int]:
     """Return group and usual pieces of a kind; a stranger must bring its group."""
-    if kind in KINDS:
+    if instance_of("kind", kind, str) in KINDS:
         known, pieces = KINDS[kind]
         if group not in {None, known}:
             raise InputError(f"group of {kind!r} must be {known!r}, got {group!r}")
@@ -238,6 +240,8 @@ def _count(name: str, value: int) -> int:
 
 def _u(items: Sequence[RodItem], offset_u_g: float) -> float:
     """Return the uncertainty of a total, the shared offset once for each weighing and count."""
+    if not items:  # nothing of this rod goes this way
+        return 0.0
     independent = u_of_sum([1] * len(items), [item.u_g for item in items])
     counts = [item.pieces_fitted / item.pieces_weighed for item in items]
     return float((independent**2 + u_of_sum(counts, 0.0, offset_u_g=offset_u_g) ** 2) ** 0.5)

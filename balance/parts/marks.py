@@ -2,9 +2,9 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Protocol
+from typing import Any, Protocol
 
-from balance.errors import InputError
+from balance.errors import InputError, instance_of, is_whole, items_of
 
 __all__ = ["CAUTION", "Mark", "punch_list"]
 
@@ -111,15 +111,22 @@ def punch_list(
 
     Source: common practice, no source.
     """
-    order = list(range(len(sets))) if set_at_cylinder is None else list(set_at_cylinder)
-    if sorted(order) != list(range(len(sets))):
+    count = len(items_of("sets", sets))
+    given = (
+        range(count) if set_at_cylinder is None else items_of("set_at_cylinder", set_at_cylinder)
+    )
+    order = [index for index in given if is_whole(index)]
+    if len(order) != len(given) or sorted(order) != list(range(count)):
         raise InputError(
-            f"set_at_cylinder must name each of the {len(sets)} sets once, counted from 0, "
-            f"got {order!r}"
+            f"set_at_cylinder must name each of the {count} sets once, counted from 0, "
+            f"got {given!r}"
         )
     _each_once(sets)
     names = _names(cylinder_names, len(order))
-    sides = {"front": front, "side": rod_side}
+    sides = {
+        "front": instance_of("front", front, str),
+        "side": instance_of("rod_side", rod_side, str),
+    }
     return tuple(
         mark
         for place, index in enumerate(order)
@@ -129,7 +136,9 @@ def punch_list(
 
 def _names(given: Sequence[str] | None, count: int) -> tuple[str, ...]:
     """Return one name for each cylinder: a wrong number on metal cannot be taken back."""
-    names = tuple(map(str, range(1, count + 1) if given is None else given))
+    names = tuple(
+        map(str, range(1, count + 1) if given is None else items_of("cylinder_names", given))
+    )
     if len(names) != count:
         raise InputError(
             f"cylinder_names must be one for each of the {count} cylinders, got {names!r}"
@@ -145,9 +154,9 @@ def _names(given: Sequence[str] | None, count: int) -> tuple[str, ...]:
 def _each_once(sets: Sequence[SetOfParts]) -> None:
     """Require that no part is in two sets."""
     for part in ("piston", "pin", "rod"):
-        numbers = [getattr(entry, part) for entry in sets]
+        numbers: list[Any] = [getattr(entry, part, None) for entry in sets]
         for number in numbers:
-            if isinstance(number, bool) or number != int(number) or number < 0:
+            if not is_whole(number) or number < 0:
                 raise InputError(f"{part} of a set must be an index from 0, got {number!r}")
             if numbers.count(number) > 1:
                 raise InputError(f"sets must hold each {part} once, got {part} {number!r} twice")

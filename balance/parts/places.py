@@ -11,7 +11,13 @@ where it stands.
 
 from dataclasses import dataclass
 
-from balance.errors import InputError, MissingInputError, one_not_negative, one_positive
+from balance.errors import (
+    InputError,
+    MissingInputError,
+    instance_of,
+    one_not_negative,
+    one_positive,
+)
 from balance.parts.trimming import CutShape, depth_of_cut, mass_of_cut
 
 __all__ = ["ORDER_OF_WORK", "PLACES", "Cut", "CutPlace", "cut_place", "plan_cut"]
@@ -152,6 +158,8 @@ def cut_place(part: str, place: str) -> CutPlace:
 
     Source: beside each entry of `PLACES`.
     """
+    instance_of("part", part, str)
+    instance_of("place", place, str)
     for entry in PLACES:
         if (entry.part, entry.place) == (part, place):
             return entry

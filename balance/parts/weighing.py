@@ -18,6 +18,7 @@ from balance.errors import (
     one_not_negative,
     one_positive,
     real,
+    whole,
 )
 from balance.parts.oddities import far_from_middle, far_from_rest
 from balance.parts.rods import RodEnds, rod_ends, rod_from_centre, rod_from_one_end
@@ -184,7 +185,7 @@ def difference(gross: Weight, tare: Weight) -> Weight:
     Raises
     ------
     InputError
-        When the tare is not lighter than the whole.
+        When the tare is not lighter than the whole, or a weight cannot be.
 
     Examples
     --------
@@ -195,6 +196,10 @@ def difference(gross: Weight, tare: Weight) -> Weight:
     """
     instance_of("gross", gross, Weight)
     instance_of("tare", tare, Weight)
+    for name, weight in (("gross", gross), ("tare", tare)):
+        one_not_negative(f"{name}.mass_g", weight.mass_g)
+        one_not_negative(f"{name}.u_g", weight.u_g)
+        whole(f"{name}.n", weight.n, least=1)
     if not gross.mass_g > tare.mass_g:
         raise InputError(
             f"tare must be lighter than gross, got tare {tare.mass_g!r} g and gross "

@@ -19,6 +19,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from balance.errors import (
     InputError,
+    all_of,
     finite,
     instance_of,
     items_of,
@@ -184,9 +185,7 @@ def putty_gmm(putty: Sequence[Putty], planes_mm: Sequence[float]) -> Complex:
 
     Source: mechanics, U = m r; statics for the shares.
     """
-    masses = [
-        instance_of(f"putty[{k}]", one, Putty) for k, one in enumerate(items_of("putty", putty))
-    ]
+    masses = all_of("putty", putty, Putty)
     if not masses:
         raise InputError("putty must hold at least one mass, got none")
     each = np.array([vector(one.mass_g * one.radius_mm, one.degrees) for one in masses])

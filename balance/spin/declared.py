@@ -8,7 +8,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from balance.errors import InputError
+from balance.errors import InputError, instance_of, one_not_negative
 from balance.spin.conventions import Identified
 from balance.spin.machine import Machine
 from balance.vectors import fold, turn
@@ -46,7 +46,8 @@ def identified_machine(
 
     Source: none needed, a rewording of the result.
     """
-    best = identified.best
+    best = instance_of("identified", identified, Identified).best
+    instance_of("name", name, str)
     if not identified.certain:
         raise InputError(
             f"identified must be certain, got a probability of {best.probability:.2f} and a "
@@ -101,7 +102,10 @@ def differences(
     Source: none needed, a comparison; what is let pass is our own choice: an angle and a scale that
     leave about a tenth of the unbalance, which one more spin takes out.
     """
-    best, sizes = identified.best, machine.gmm_per_unit
+    best = instance_of("identified", identified, Identified).best
+    sizes = instance_of("machine", machine, Machine).gmm_per_unit
+    one_not_negative("degrees", degrees)
+    one_not_negative("part", part)
     if len(sizes) != len(best.gmm_per_unit):
         raise InputError(
             f"machine must have the {len(best.gmm_per_unit)} plane(s) of the spins, "

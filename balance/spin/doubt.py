@@ -12,6 +12,7 @@ from numpy.typing import ArrayLike, NDArray
 from balance.errors import (
     InputError,
     finite,
+    instance_of,
     not_negative,
     one_not_negative,
     one_positive,
@@ -305,6 +306,8 @@ def from_bound(name: str, bound_gmm: float, *, source: str = "", shared: str = "
 
     Source: ISO 21940-14, scalar errors (the class from memory; the conversion is ours).
     """
+    for argument, text in (("name", name), ("source", source), ("shared", shared)):
+        instance_of(argument, text, str)
     return Line(name, one_not_negative("bound_gmm", bound_gmm) / float(np.sqrt(2)), source, shared)
 
 

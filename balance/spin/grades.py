@@ -8,7 +8,7 @@ here are ours, not the standard's.
 from dataclasses import dataclass
 from typing import Literal
 
-from balance.errors import InputError
+from balance.errors import InputError, instance_of, one_positive
 
 __all__ = ["EDITIONS", "STEPS", "Edition", "GradeRow", "grade_rows"]
 
@@ -133,8 +133,10 @@ def grade_rows(*, edition: Edition | None = None, grade: float | None = None) ->
 
     Source: named for each edition in ``EDITIONS``.
     """
-    if edition is not None and edition not in EDITIONS:
+    if edition is not None and instance_of("edition", edition, str) not in EDITIONS:
         raise InputError(f"edition must be one of {', '.join(EDITIONS)}, got {edition!r}")
+    if grade is not None:
+        one_positive("grade", grade)
     return [
         row
         for row in _ROWS

@@ -21,7 +21,15 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from balance.errors import InputError, finite, one_not_negative, one_positive
+from balance.errors import (
+    InputError,
+    all_of,
+    finite,
+    instance_of,
+    one_not_negative,
+    one_positive,
+    one_real,
+)
 from balance.units import show
 from balance.vectors import vector
 
@@ -239,7 +247,8 @@ def learn(
     uncertainties of a hole: common practice, no source.
     """
     planned, change, weight, aside = [], [], [], []
-    for k, step in enumerate(history):
+    steps = all_of("history", history, CorrectionStep)
+    for k, step in enumerate(steps):
         spread = _spread(step.correction, u_reading_gmm, u_part, u_degrees, 0.0)
         for p, (c, d, u) in enumerate(zip(step.correction, step.change, spread, strict=True)):
             if abs(d - c) > max(_GROSS * abs(c), 3 * u):
@@ -251,7 +260,7 @@ def learn(
     if not planned:
         raise InputError(
             "history must hold at least one correction that is larger than twice its "
-            f"uncertainty and went about as planned, got {len(history)} step(s): if all are "
+            f"uncertainty and went about as planned, got {len(steps)} step(s): if all are "
             "far off, prove the machine with known masses first"
         )
     c, d, w = np.array(planned), np.array(change), np.array(weight)
@@ -326,17 +335,21 @@ def check_step(
     Source: two-dimensional normal region of 95 % (chi-square 5.99); from memory. Which mistakes
     to think of: common practice, no source.
     """
-    factor = 1.0 if learned is None else learned.factor
+    instance_of("step", step, CorrectionStep)
+    one_real("zero_degrees", zero_degrees)
+    factor = 1.0 if learned is None else instance_of("learned", learned, Learned).factor
     planned = factor * step.correction
+    if planes is not None and len(all_of("planes", planes, str)) != len(planned):
+        raise InputError(f"planes must name each of the {len(planned)} plane(s), got {planes!r}")
     spread = _spread(planned, u_reading_gmm, u_part, u_degrees, cross_talk)
     predicted = step.before + planned
     difference = np.asarray(step.after - predicted)
     agrees = tuple(bool(x) for x in np.abs(difference) ** 2 <= _bound(2) * spread**2)
     mistakes = [
         *((text, other, 0) for text, other in _mirrors(planned, zero_degrees).items()),
-        *((text, other, 0) for text, other in _named(planned, alternatives or {})),
+        *((text, other, 0) for text, other in _named(planned, alternatives, "alternatives")),
         *_one_number(step.change, planned, spread),
-        *((text, other, 2) for text, other in _named(planned, fitted or {})),
+        *((text, other, 2) for text, other in _named(planned, fitted, "fitted")),
     ]
     fitting = () if all(agrees) else _fitting(step.change, spread, mistakes)
     return Check(
@@ -385,13 +398,17 @@ def _mirrors(planned: Complex, zero_degrees: float) -> dict[str, Complex]:
     return found
 
 
-def _named(planned: Complex, named: Mapping[str, ArrayLike]) -> Iterator[tuple[str, Complex]]:
+def _named(
+    planned: Complex, named: Mapping[str, ArrayLike] | None, argument: str
+) -> Iterator[tuple[str, Complex]]:
     """Yield the changes that a caller names, checked."""
-    for name, change in named.items():
-        other = np.atleast_1d(finite(f"alternatives[{name!r}]", change)).astype(complex)
+    if named is None:
+        return
+    for name, change in instance_of(argument, named, Mapping).items():  # type: ignore[type-abstract]
+        other = np.atleast_1d(finite(f"{argument}[{name!r}]", change)).astype(complex)
         if other.shape != planned.shape:
             raise InputError(
-                f"alternatives[{name!r}] must hold one value for each of {len(planned)} plane(s), "
+                f"{argument}[{name!r}] must hold one value for each of {len(planned)} plane(s), "
                 f"got {other.size}"
             )
         yield name, other

@@ -237,6 +237,7 @@ def conditioning(
     added = correction(matrix, shown, u_vibration=spread)
     left = shown + matrix @ added
     factor = 1.0
+    yes_or_no("left_on", left_on)
     if trials is not None:
         part = np.linalg.pinv(_pattern(trials, left_on=left_on)).T @ added
         factor = float(np.sqrt(abs(1 - part.sum()) ** 2 + np.sum(np.abs(part) ** 2)))

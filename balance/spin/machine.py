@@ -141,6 +141,7 @@ class Machine:
 
     def __post_init__(self) -> None:
         _check_words(self)
+        instance_of("name", self.name, str)
         _check_needs(self)
         object.__setattr__(self, "planes_mm", _planes(self.planes_mm))
         object.__setattr__(self, "radii_mm", _radii(self))
@@ -317,6 +318,8 @@ def statement(machine: Machine, *, unit: str = "") -> str:
 
     Source: none needed, a rewording of the fields.
     """
+    instance_of("machine", machine, Machine)
+    instance_of("unit", unit, str)
     ends = [(machine.planes_mm[0], "nose"), (machine.planes_mm[-1], "flywheel")]
     (first, near), (last, far) = ends if machine.nose_first else ends[::-1]
     quarter = float(fold(machine.zero_degrees + 90 * machine.sense))

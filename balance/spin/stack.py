@@ -15,7 +15,9 @@ from numpy.typing import ArrayLike, NDArray
 
 from balance.errors import (
     InputError,
+    all_of,
     finite,
+    instance_of,
     not_negative,
     one_not_negative,
     one_positive,
@@ -58,6 +60,12 @@ class StackSpin:
     z_mm: float | None = None
     marks: str = ""
     key: KeyConvention | None = None
+
+    def __post_init__(self) -> None:
+        instance_of("part", self.part, str)
+        instance_of("marks", self.marks, str)
+        if self.key is not None:
+            instance_of("key", self.key, str)
 
 
 @dataclass(frozen=True)
@@ -138,16 +146,17 @@ def what_each_adds(spins: Sequence[StackSpin], *, planes_mm: ArrayLike) -> tuple
 
     Source: vector arithmetic; the order of the stack is common practice, no source.
     """
-    if not spins:
+    given = all_of("spins", spins, StackSpin)
+    if not given:
         raise InputError("spins must hold at least the spin of the crank alone, got none")
-    names = [spin.part for spin in spins]
+    names = [spin.part for spin in given]
     if twice := {name for name in names if names.count(name) > 1}:
         raise InputError(f"each part must be added once, got {min(twice)!r} twice")
     planes = plane_pair("planes_mm", planes_mm)
     found, before, u_before = [], np.zeros(2, dtype=complex), np.zeros(2)
-    for k, spin in enumerate(spins):
+    for k, spin in enumerate(given):
         whole, u = _reading(spin)
-        remarks = _remarks(spin, spins[k - 1] if k else None)
+        remarks = _remarks(spin, given[k - 1] if k else None)
         found.append(_added(spin, whole - before, np.hypot(u, u_before), planes, remarks))
         before, u_before = whole, u
     return tuple(found)
@@ -281,14 +290,14 @@ def to_key_convention(
     the half key when it matters.
     """
     for name, convention in (("was", was), ("now", now)):
-        if convention not in _FILL:
+        if instance_of(name, convention, str) not in _FILL:
             raise InputError(
                 f"{name} must be one of {', '.join(get_args(KeyConvention))}, got {convention!r}"
             )
     mass = one_positive("key_mass_g", key_mass_g)
     radius = one_positive("radius_mm", radius_mm)
     return finite("unbalance", unbalance) + (_FILL[now] - _FILL[was]) * vector(
-        mass * radius, degrees
+        mass * radius, one_real("degrees", degrees)
     )
 
 

@@ -177,5 +177,7 @@ def test_whoever_fixes_a_mass_is_told_what_can_hurt() -> None:
 
 @pytest.mark.parametrize(("cylinders", "name"), [(0, "a"), (4, 'a"b'), (4, "a\\b"), (4, "a\nb")])
 def test_what_cannot_be_written_is_refused(cylinders: int, name: str) -> None:
-    with pytest.raises(InputError, match=r"must be (at least 1, got 0|plain text without quotes)"):
+    with pytest.raises(
+        InputError, match=r"must be (a whole number of at least 1, got 0|plain text without quotes)"
+    ):
         starter("inline-4", cylinders=cylinders, name=name)
