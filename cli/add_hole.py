@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterator, Sequence
 from functools import partial
 from pathlib import Path
 
-from balance.errors import InputError
+from balance.errors import HeavyspotError, InputError
 from balance.job.append import append_entry
 from balance.job.appended import DrilledPage
 from balance.job.drills import SAME_DRILL_MM
@@ -46,8 +46,25 @@ def add_hole(path: Path, said: Sequence[str | None], *, sure: bool) -> int:
     say(f"The hole in {part} at {entry['angle']}{deepened} is kept in {path}{which}.")
     if held.kept and not held.planned:
         say(f"{capital(held.kept)}.")
-    next_step(_next(path, held, after))
+    next_step(_there_then(path) if _contradicted(job) else _next(path, held, after))
     return 0
+
+
+def _contradicted(job: Job) -> bool:
+    """Whether the last spin contradicts the holes that were recorded before this one."""
+    from balance.sheet.results import Results
+
+    try:
+        return bool(Results(job).unexplained)
+    except HeavyspotError:  # nothing was spun, or nothing can be made of it: the spin says so
+        return False
+
+
+def _there_then(path: Path) -> str:
+    return (
+        "was this hole there at the last spin already? Then take that spin back (heavyspot spin "
+        f"{path} --undo) and enter it again with --add. Drilled only now? Spin, and enter that"
+    )
 
 
 def _next(path: Path, held: HeldToPlan, after: Job) -> str:

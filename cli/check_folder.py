@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from balance.sheet.results import Results
     from cli.watching import Watch
 
+_STEP_OF = {"stop": "spin", "spin": "spin", "bolt up": "spin", "correct": "correct"}
 _MANY = 20  # jobs that are worth the start of more processes
 
 
@@ -103,19 +104,20 @@ def line_of(path: Path, results: Results) -> JobLine:
 
 def _state(results: Results) -> tuple[str, str]:
     """Return the first step that cannot be done and why, else what the last spin says."""
+    from balance.sheet.still_open import still_open
+
     step = "match"
     try:
         _ = results.matched
         step = "bobweight"
         _ = results.card if results.need.needed else None
         step = "spin"
-        verdicts = {part.name: part.verdict for part in results.spun.parts}
+        found = still_open(results)
     except MissingInputError as missing:
         more = f" (and {len(missing.needed) - 1} more)" if len(missing.needed) > 1 else ""
         return step, f"needs {missing.needed[0]}{more}"
     except HeavyspotError as wrong:
         return step, str(wrong)
-    open_parts = [f"{name} {verdict}" for name, verdict in verdicts.items() if verdict != "pass"]
-    if open_parts:
-        return "correct", ", ".join(open_parts)
-    return "done", "every part inside its limit"
+    if found is None:
+        return "done", "every part inside its limit"
+    return _STEP_OF[found.kind], found.why

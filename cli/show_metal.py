@@ -69,13 +69,26 @@ def _doubts(results: Results) -> None:
             "measured and is as recorded.",
         )
     elif said:
-        say(
-            f"STOP: {said}. Look at the metal: is anything still stuck on, is every recorded hole",
-            "there, where and as deep as recorded, does every bolted part sit at its mark? Record",
-            "what you measure, or take back what is not so (heavyspot drilled or spin with",
-            "--undo), and spin again. If every hole was measured and is as recorded: heavyspot",
-            "correct with --sure plans on.",
+        say(f"STOP: {sentence(said)}")
+        say(_to_look_at(results))
+        say("If all was looked at and is as recorded: heavyspot correct with --sure plans on.")
+
+
+def _to_look_at(results: Results) -> str:
+    """Return what to look at, and in which order to mend what is found."""
+    job = results.job.source
+    if not results.history.unexplained:
+        return (
+            f"Take the wrong spin back (heavyspot spin {job} --undo, with --on for each part of a "
+            "stack) and enter it as the machine showed it, or spin again."
         )
+    return (
+        "Look at the metal: is anything still stuck on, is every recorded hole there, where and as "
+        "deep as recorded and of that drill, does every bolted part sit at its mark? Then take "
+        f"this spin back (heavyspot spin {job} --undo, with --on for each part of a stack), put "
+        "right what is not so (heavyspot drilled, or drilled --undo), and enter the same spin "
+        "again (spin --add), or a new one if the metal was touched."
+    )
 
 
 def _next(results: Results) -> str:

@@ -1,7 +1,9 @@
 """What the machine's readings say, for people."""
 
+from balance.metal.drilled_holes import holes_since
 from balance.sheet.check_spin_words import RESTS_ON_PROOFS
 from balance.sheet.results import Results
+from balance.sheet.still_open import bolt_up, still_open
 from balance.sheet.wording import sentence
 from balance.spin.check_spin_steps import last_check
 from balance.spin.planes import amplification
@@ -14,6 +16,7 @@ from cli.printing import gmm, heading, next_step, say, table, title
 from cli.show_check_spin import CLEAR_UP, STOPPED, show_recorded_check
 
 VERDICTS = {"pass": "PASS", "fail": "outside", "not proven": "NOT PROVEN"}
+SPIN_FIRST = "SPIN FIRST"
 
 
 def show_spin(results: Results) -> None:
@@ -24,22 +27,32 @@ def show_spin(results: Results) -> None:
         say(machine_in_words(job.machine, spun.machine))
     _warnings(results)
     heading("Unbalance of each part (heavy side; 0 deg is crankpin 1, seen from the flywheel)")
-    rows = [row for part in spun.parts for row in _rows(part)]
+    late = holes_since(job, spun)
+    rows = [row for part in spun.parts for row in _rows(part, late=part.name in late)]
     table(["part", "plane mm", "g mm", "oz in", "at deg", "u g mm", "limit g mm", ""], rows, left=1)
     say("u is the standard uncertainty; within 1.65 u of a limit nothing is proven.")
+    if late:
+        say("SPIN FIRST: what was drilled since is not in this reading; nothing is passed by it.")
     _limits(results)
     _together(spun)
     _history(results)
-    done = all(part.verdict == "pass" for part in spun.parts)
-    recorded = last_check(job, spun.machine)
-    if recorded is not None and recorded.contradicts:
-        next_step(CLEAR_UP)
-        return
-    if results.unexplained:
-        next_step(STOPPED)
-        return
+    next_step(_next(results))
+
+
+def _next(results: Results) -> str:
+    """Return what comes next, by the one rule of what is still open."""
+    job, found = results.job, still_open(results)
+    if found is None:
+        return f"heavyspot report {job.source}; the record is what is kept and signed."
+    if found.kind == "stop":
+        recorded = last_check(job, results.spun.machine)
+        return CLEAR_UP if recorded is not None and recorded.contradicts else STOPPED
+    if found.kind == "spin":
+        return f"spin again and enter it: heavyspot spin {job.source} --add."
+    if found.kind == "bolt up":
+        return bolt_up(results)
     prove = "prove the machine (heavyspot prove) before any metal is cut; then "
-    next_step("heavyspot report." if done else f"{prove * (not spun.proven)}heavyspot correct.")
+    return f"{prove * (not results.spun.proven)}heavyspot correct."
 
 
 def _warnings(results: Results) -> None:
@@ -118,7 +131,7 @@ def _history(results: Results) -> None:
     for step in history.steps:
         if not all(step.check.agrees):
             say(f"{' + '.join(step.on)}: {step.check.message}")
-    learned = history.learned
+    learned = None if results.unexplained else history.learned
     if learned is not None and learned.used and learned.proven:
         say(
             f"Machine and drill together do {learned.scale:.2f} of what is planned, turned by "
@@ -126,7 +139,7 @@ def _history(results: Results) -> None:
         )
 
 
-def _rows(part: PartUnbalance) -> list[list[str]]:
+def _rows(part: PartUnbalance, *, late: bool) -> list[list[str]]:
     rows = []
     zipped = zip(part.planes_mm, part.unbalance, part.u_gmm, part.permissible_gmm, strict=True)
     for index, (z, u, s, limit) in enumerate(zipped):
@@ -139,7 +152,7 @@ def _rows(part: PartUnbalance) -> list[list[str]]:
                 whole_degrees(degrees(u)),
                 gmm(s),
                 gmm(limit),
-                VERDICTS[part.verdict] if index == 0 else "",
+                (SPIN_FIRST if late else VERDICTS[part.verdict]) if index == 0 else "",
             ]
         )
     return rows

@@ -50,13 +50,14 @@ def spin(
         return add_spin(job, said)
     from balance.job.load import read_job
     from balance.sheet.results import Results
-    from cli.printing import print_json
+    from balance.sheet.still_open import still_open
+    from cli.printing import plain, print_json
     from cli.show_spin import show_spin
 
     results = Results(read_job(job))
     if json:
-        print_json(results.spun)
+        print_json(plain(results.spun) | {"still_open": plain(still_open(results))})
     else:
         show_spin(results)
-    passed = all(part.verdict == "pass" for part in results.spun.parts)
-    return 0 if passed and not results.unexplained else 1
+    found = still_open(results)
+    return 0 if found is None or found.kind == "bolt up" else 1

@@ -1,6 +1,6 @@
 """What was drilled held against what the next spin showed, correction by correction."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -11,13 +11,10 @@ from balance.errors import InputError
 from balance.job.model import Job
 from balance.metal.causes import Respun, fitted_causes, known_causes
 from balance.spin.check_spin import REACH
+from balance.spin.first_states import added_by, all_states
 from balance.spin.history import Check, Learned, check_step, learn
-from balance.spin.states import state_of
-from balance.spin.steps import StackReading, stack_states
 
 __all__ = ["CheckedStep", "History", "history_job"]
-
-States = Mapping[tuple[str, ...], tuple[StackReading, ...]]
 
 
 @dataclass(frozen=True)
@@ -96,12 +93,11 @@ def history_job(job: Job, bobweights: Sequence[Bobweight] = ()) -> History:
 
 
 def _steps(job: Job, bobweights: Sequence[Bobweight]) -> Iterator[CheckedStep]:
-    stacks = sorted(dict.fromkeys(spin.on for spin in job.standing_spins), key=len)
-    states = {on: stack_states(job, on, bobweights) for on in stacks if job.standing_holes()}
+    states = all_states(job, bobweights) if job.standing_holes() else {}
     for readings in states.values():
         for before, after in pairwise(readings):
             if job.crank is not None:
-                added = dict(_added(job, states, before))
+                added = dict(added_by(job, states, before))
                 yield _checked(Respun(job, job.crank, before, after, added))
 
 
@@ -116,20 +112,3 @@ def _checked(respun: Respun) -> CheckedStep:
     )
     unrecorded = bool(check.explanations) and check.explanations[0].text in fitted
     return CheckedStep(respun.before.on, respun, check, unrecorded=unrecorded)
-
-
-def _added(job: Job, states: States, stack: StackReading) -> Iterator[tuple[str, complex]]:
-    """Yield what each bolted part of a stack adds, of those that were spun with and without."""
-    for n in range(1, len(stack.on)):
-        with_it, without = (_as_then(job, states, stack, stack.on[:k]) for k in (n + 1, n))
-        if with_it is not None and without is not None:
-            yield stack.on[n], complex((with_it.unbalance - without.unbalance).sum())
-
-
-def _as_then(
-    job: Job, states: States, stack: StackReading, on: tuple[str, ...]
-) -> StackReading | None:
-    """Return a smaller stack as it was spun with the holes that a larger one had."""
-    then = state_of(job, on, stack.drilled)
-    alike = (each for each in states.get(on, ()) if state_of(job, on, each.drilled) == then)
-    return next(alike, None)

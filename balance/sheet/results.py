@@ -11,7 +11,12 @@ from typing import TYPE_CHECKING
 from balance.errors import MissingInputError
 
 if TYPE_CHECKING:
-    from balance.engine.bobweights import Need
+    from collections.abc import Mapping
+
+    import numpy as np
+    from numpy.typing import NDArray
+
+    from balance.engine.bobweights import Bobweight, Need
     from balance.engine.steps import BobweightCard, Shook
     from balance.job.model import Job
     from balance.metal.check_spin_steps import SpinCheck
@@ -109,16 +114,26 @@ class Results:
         """What the spins say; bobweights are taken as right where the parts are not weighed."""
         from balance.spin.steps import spin_job
 
-        known = self.need.needed and not self.parts_unknown
-        return spin_job(self.job, self.card.bobweights if known else ())
+        return spin_job(self.job, self._bobweights)
 
     @cached_property
     def history(self) -> History:
         """What was drilled, held against what the next spin showed."""
         from balance.metal.history_steps import history_job
 
+        return history_job(self.job, self._bobweights)
+
+    @cached_property
+    def first_measured(self) -> Mapping[str, NDArray[np.complex128]]:
+        """What each part showed when it was first spun [g mm]."""
+        from balance.spin.first_states import first_measured
+
+        return first_measured(self.job, self._bobweights)
+
+    @property
+    def _bobweights(self) -> tuple[Bobweight, ...]:
         known = self.need.needed and not self.parts_unknown
-        return history_job(self.job, self.card.bobweights if known else ())
+        return self.card.bobweights if known else ()
 
     @cached_property
     def planned(self) -> Corrected:

@@ -2,18 +2,16 @@
 
 from collections.abc import Iterator
 
+import numpy as np
+
 from balance.errors import MissingInputError
 from balance.metal.drilled_holes import holes_since
 from balance.sheet.blocks import Block, Column, Notice, Picture, Table, Text, clean
 from balance.sheet.drawings_setup import Bar, bars_drawing
 from balance.sheet.results import Results
 from balance.sheet.sections_spin import GUARD_TEXT, limits_text, rows_of
-from balance.sheet.wording import (
-    VERDICTS,
-    at_text,
-    gmm_text,
-    number,
-)
+from balance.sheet.still_open import still_open
+from balance.sheet.wording import VERDICTS, at_text, capital, gmm_text, number, sentence
 from balance.spin.steps import Spun
 from balance.units import show
 
@@ -22,44 +20,43 @@ __all__ = ["change_section", "verdict_section"]
 
 def verdict_section(results: Results) -> tuple[Block, ...]:
     """Return in a frame what the last spins prove, and what is still to be done."""
-    verdicts = [part.verdict for part in results.spun.parts]
-    late = holes_since(results.job, results.spun)
-    if late:
-        said = ", ".join(f"{clean(name)} got {n} hole{'s' * (n > 1)}" for name, n in late.items())
-        return (Notice("NOT FINISHED. ", f"{said} after its last spin: not proven yet."),)
-    if all(verdict == "pass" for verdict in verdicts):
+    found = still_open(results)
+    if found is None and results.sure and results.unexplained:
+        word = "every part is within its limit as last measured, and every hole was measured"
+        return (Notice("ON THE WORD OF THE BENCH ", f"{word}."), *_overruled(results))
+    if found is None:
         said = "Every part is within its limit as last measured, its uncertainty counted."
-        return (Notice("WITHIN THE LIMITS. ", said),)
-    names = ", ".join(
-        f"{clean(part.name)}: {VERDICTS[part.verdict]}"
-        for part in results.spun.parts
-        if part.verdict != "pass"
-    )
+        return (Notice("WITHIN THE LIMITS. ", said), *_overruled(results))
+    if found.kind == "bolt up":
+        said = (
+            f"Every part that was spun is within its limit, its uncertainty counted; {found.why}."
+        )
+        return (Notice("WITHIN THE LIMITS, AS FAR AS SPUN. ", clean(said)), *_overruled(results))
+    why = sentence(clean(found.why if found.kind == "correct" else capital(found.why)))
+    if found.kind == "stop":
+        why += " Nothing is proven, and nothing to be drilled, before that is cleared up."
+    if found.kind != "correct":
+        return (Notice("NOT FINISHED. ", why), *_overruled(results))
     plan = "Expected after the planned work: see below; only a spin proves it."
     if not results.corrected.feasible:
         plan = "There is no plan yet that brings every part inside."
-    return (Notice("NOT FINISHED. ", f"As last measured: {names}. {plan}"),)
+    return (Notice("NOT FINISHED. ", f"As last measured: {why} {plan}"), *_overruled(results))
 
 
-def first_spun(results: Results) -> Spun | None:
-    """Return what the spins said before any hole of this job; None when that is not known."""
-    job = results.job
-    least = {on: min(s.drilled for s in job.standing_spins if s.on == on) for on in
-             {spin.on for spin in job.standing_spins}}  # fmt: skip
-    early = tuple(spin for spin in job.standing_spins if spin.drilled == least[spin.on])
-    if len(early) == len(job.standing_spins):
-        return results.spun
-    try:
-        return Results(job.model_copy(update={"spins": early})).spun
-    except MissingInputError:
-        return None
+def _overruled(results: Results) -> Iterator[Block]:
+    """Yield what was said against the holes, where the bench stands by them."""
+    if results.sure and (said := results.unexplained):
+        yield Notice("LOOK: ", clean(f"The last spins say otherwise: {said}."))
 
 
 def change_section(results: Results) -> tuple[Block, ...]:
     """Return every part and plane: as first and last measured, as planned, limit, verdict."""
-    spun, first = results.spun, first_spun(results)
-    before = {} if first is None else {part.name: part.unbalance for part in first.parts}
-    respun = first is not spun
+    spun, before = results.spun, results.first_measured
+    late = holes_since(results.job, spun)
+    respun = any(
+        part.name in before and not np.array_equal(before[part.name], part.unbalance)
+        for part in spun.parts
+    )
     after = _planned(results)
     rows: list[tuple[str, ...]] = []
     bars: list[Bar] = []
@@ -75,7 +72,8 @@ def change_section(results: Results) -> tuple[Block, ...]:
                 *((at_text(last),) if respun else ()),
                 "nothing planned" if planned is None else at_text(planned[n]),
                 f"{limit:.0f}", show(limit, "unbalance", "oz in").removesuffix(" oz in"),
-                f"{part.u_gmm[n]:.1f}", VERDICTS[part.verdict],
+                f"{part.u_gmm[n]:.1f}",
+                "drilled since, not spun" if part.name in late else VERDICTS[part.verdict],
             ))  # fmt: skip
     columns = (
         Column("part"), Column("plane"), Column("first measured" if respun else "measured"),

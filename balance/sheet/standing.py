@@ -14,6 +14,7 @@ from balance.parts.doubts import doubts_job
 from balance.parts.finished import still_to_weigh
 from balance.sheet.check_spin_words import stop_text
 from balance.sheet.results import Results
+from balance.sheet.still_open import bolt_up, still_open
 from balance.spin.check_spin_steps import last_check
 from balance.spin.proof_steps import is_proven
 from balance.spin.steps import lacks_for_spin
@@ -155,12 +156,25 @@ def _next_of_crank(job: Job, results: Results, needed: dict[str, tuple[str, ...]
     for step in ("spin", "correct"):
         if needed[step]:
             return f"heavyspot {step} {job.source}, once it has: {needed[step][0]}"
+    return _next_of_spins(job, results, parts_missing=bool(needed["match"]))
+
+
+def _next_of_spins(job: Job, results: Results, *, parts_missing: bool) -> str:
+    """Return what comes next once the crank was spun and can be planned."""
+    found = still_open(results)
+    if found and found.kind == "stop":
+        return "drill nothing before it is cleared up: heavyspot correct says what to look at"
     if waiting := sum(holes_since(job, results.spun).values()):
         holes = "hole was" if waiting == 1 else "holes were"
         return f"heavyspot spin {job.source} --add: {waiting} {holes} drilled since the last spin"
-    if needed["match"]:
+    if parts_missing:
         return f"heavyspot correct {job.source}"
-    return _after_cuts(job, results) or f"heavyspot report {job.source} writes the work sheet."
+    if after := _after_cuts(job, results):
+        return after
+    if found and found.kind == "bolt up":
+        return bolt_up(results)
+    paper = "work sheet" if found else "record: keep it, sign it, hand it over"
+    return f"heavyspot report {job.source} writes the {paper}."
 
 
 def _can_spin(job: Job) -> bool:

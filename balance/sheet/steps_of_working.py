@@ -186,9 +186,9 @@ def _not_there(what: str, lines: tuple[Line, ...], missing: Mapping[str, Missing
         return f"no number of this job is {what!r}" + f"; near it: {near}" * bool(near) + waiting
     likely = ", ".join(similar(lines, what))
     meant = f"; did you mean {likely}?" if likely else f"; ask for a step ({', '.join(TOPICS)})"
-    near = nearly_term(what) if term is None else None
-    if near is not None:
-        meant += f"; the word {near!r} is {TERMS[near].meaning}"
+    spelt = nearly_term(what) if term is None else None
+    if spelt is not None:
+        meant += f"; the word {spelt!r} is {TERMS[spelt].meaning}"
     elif term is None and not likely:
         meant += "; words are explained in notebooks/GLOSSARY.md"
     if term is not None:

@@ -218,7 +218,8 @@ def _drilling(results: Results) -> Iterator[str]:
             "Mark the holes of the crank (5), check each angle by a second way. Drill every hole "
             f"{depth}, clean, spin, write it down (6); {rest}."
         )
-    yield "Deburr, wash the oil ways, spin again; heavyspot spin compares it with 7."
+    if plan.holes or plan.slugs or results.corrected.waiting:
+        yield "Deburr, wash the oil ways, spin again; heavyspot spin compares it with 7."
     if results.corrected.discs:
         names = ", then ".join(clean(disc.name) for disc in results.corrected.discs)
         yield f"Bolt up {names}: each in its marked position; spin, drill (5), spin again."

@@ -371,7 +371,8 @@ def _contradiction(job: Job, alike: list[SpinPage], apart_gmm: Real) -> str:
     return (
         f"the spins {', '.join(names[:-1])} and {names[-1]} are of the same metal but differ by "
         f"{apart}{odd}: a hole drilled and not recorded (heavyspot drilled), putty still on, "
-        f"{seat}a bobweight moved, or a reading mistyped (heavyspot spin --undo)"
+        f"{seat}a bobweight moved, a reading mistyped, or one entered under the wrong stack "
+        "(heavyspot spin --undo)"
     )
 
 

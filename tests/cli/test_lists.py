@@ -234,7 +234,7 @@ def test_a_folder_lists_its_jobs_and_where_each_stands(
     assert "3 files in" in said.out
     lines = json.loads(heavyspot("check", tmp_path, "--json").out)
     stands = {line["file"]: (line["step"], line["state"]) for line in lines}
-    assert stands["v-twin.toml"] == ("correct", "crank fail")
+    assert stands["v-twin.toml"] == ("correct", "crank: outside the limit")
     assert stands["half.toml"][0] == "match"
     assert stands["half.toml"][1].startswith("needs the pins: a [[parts.pins]] table")
     assert stands["broken.toml"][0] == "file"

@@ -178,7 +178,8 @@ def test_holes_that_were_measured_are_planned_on_when_it_is_said_so(
     path.write_text(text + "\n[[spins]]" + first.partition("\n[")[0] + "\ndrilled = 2\n")
     said = heavyspot("correct", path)
     assert said.code == 1
-    assert "If every hole was measured and is as recorded: heavyspot correct" in flat(said.out)
+    assert "If all was looked at and is as recorded: heavyspot correct" in flat(said.out)
+    assert f"Then take this spin back (heavyspot spin {path} --undo, with --on" in flat(said.out)
     assert "full depth" not in said.out
     assert json.loads(heavyspot("correct", path, "--json").out)["crank"]["plan"] is None
     on = heavyspot("correct", path, "--sure")

@@ -109,14 +109,21 @@ def test_all_inside_is_said_first(look, edited) -> None:
         second = text.index("[[spins]]", first + 1)
         return text[:second].replace("492 g mm", "12 g mm").replace("365 g mm", "9 g mm")
 
+    def without_bolted(text: str) -> str:
+        text = alone(text)
+        return text[: text.index("[[bolted]]")] + text[text.index("[machine]") :]
+
     said = look.words_of(record_paper(edited(keep=alone)))
+    assert "WITHIN THE LIMITS, AS FAR AS SPUN. Every part that was spun is within its limit" in said
+    assert "flywheel, clutch cover not spun yet." in said
+    said = look.words_of(record_paper(edited(keep=without_bolted)))
     assert "WITHIN THE LIMITS. Every part is within its limit as last measured" in said
     assert "No hole was drilled and none is planned." in said
 
 
 def test_holes_without_a_spin_prove_nothing(look, edited) -> None:
     results = edited(('[[spins]]\nname = "crank alone"\n', DRILLED))
-    assert "crank got 2 holes after its last spin: not proven yet" in look.words_of(
+    assert "Crank got 2 holes after its last spin: not proven yet" in look.words_of(
         record_paper(results)
     )
 
