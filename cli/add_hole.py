@@ -31,6 +31,7 @@ def add_hole(path: Path, said: Sequence[str | None], *, sure: bool) -> int:
         say("Nothing was written.")
         return 1
     part, angle, diameter, depth = answers
+    _may_be_drilled(job, part)
     entry = drilled_entry(part, angle=angle, diameter=diameter, depth=depth)
     hole = _hole(entry)
     held, doubts = _looked_at(job, hole, sure=sure)
@@ -161,6 +162,15 @@ def _part(said: str, marks: Sequence[str]) -> str:
         known = ", ".join(marks) or "none yet"
         raise InputError(f"{said!r} is neither a counterweight nor a bolted part: {known}")
     return part
+
+
+def _may_be_drilled(job: Job, part: str) -> None:
+    """Refuse a hole in a bolted part of which the job does not know where its holes lie."""
+    if any(page.name == part and page.left_as_it_is for page in job.bolted):
+        raise InputError(
+            f"{part} is written as a part that is not drilled: what a hole takes from it cannot be "
+            "told. Write hole_radius, max_depth and hole_spacing of it under [[bolted]] first"
+        )
 
 
 def _hole(entry: dict[str, str]) -> DrilledPage:

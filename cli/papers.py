@@ -149,7 +149,12 @@ def _pictures(results: Results) -> Iterator[tuple[str, Drawn]]:
     for index, page in enumerate(_bolted(results), 1):
         stem = file_stem(page, index)
         yield f"polar-{stem}", lambda index=index: _polar(results, index)  # type: ignore[misc]
-        yield f"disc-{stem}", lambda index=index: _disc(results, index - 1)  # type: ignore[misc]
+        if not _left_as_it_is(results, page):
+            yield f"disc-{stem}", lambda index=index: _disc(results, index - 1)  # type: ignore[misc]
+
+
+def _left_as_it_is(results: Results, name: str) -> bool:
+    return any(page.name == name and page.left_as_it_is for page in results.job.bolted)
 
 
 def file_stem(name: str, number: int) -> str:

@@ -80,9 +80,22 @@ def report(
         bullets(earlier(made))
     if _planned(read.results):
         next_step("print the work sheet and take it to the drill.")
+    elif _done(read.results):
+        next_step("print the record, sign it and hand it over; keep the job file with it.")
     else:
         next_step(f"print the work sheet; heavyspot check {job} says what comes next.")
     return code
+
+
+def _done(results: "Results") -> bool:
+    """Return whether nothing keeps the job from being done."""
+    from balance.errors import MissingInputError
+    from balance.sheet.still_open import still_open
+
+    try:
+        return still_open(results) is None
+    except MissingInputError:
+        return False
 
 
 def _planned(results: "Results") -> bool:

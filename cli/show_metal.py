@@ -101,11 +101,12 @@ def _next(results: Results) -> str:
 
 
 def _next_of_plan(corrected: Corrected) -> str:
-    if not corrected.feasible:
+    planned = corrected.crank.plan.holes or any(disc.plan.holes for disc in corrected.discs)
+    if not corrected.feasible and not (planned and corrected.crank.plan.feasible):
         return "take one of the ways out named above, then heavyspot correct again."
     if corrected.crank.plan.slugs:
         return "fit the slugs, spin again, heavyspot spin --add; holes are planned anew after that."
-    if corrected.crank.plan.holes or any(disc.plan.holes for disc in corrected.discs):
+    if planned:
         return "drill; heavyspot drilled for each hole; spin again; heavyspot spin --add."
     return "nothing is to be cut: heavyspot report."
 

@@ -212,7 +212,8 @@ TAIL = """
 # run_out = "0.02 mm"             # of its register, total indicator reading
 # clearance = "0.02 mm"           # of its register, on the diameter: what a refit may change
 # limit = "150 g mm"              # left out: its share of the crank's
-# hole_radius = "120 mm"          # circle on which it may be drilled along the crank
+# hole_radius = "120 mm"          # circle on which it may be drilled along the crank; without it,
+#                                 # max_depth and hole_spacing the part is left as it is
 # max_depth = "10 mm"
 # hole_spacing = "15 mm"
 # keep_clear = [["80 deg", "100 deg"]]  # arcs that must not be drilled, from and to

@@ -370,6 +370,11 @@ class BoltedPage(Page):
     mark: Text = ""
     positions: int = Field(1, ge=1, le=72, description="equal ways in which it can be bolted up")
 
+    @property
+    def left_as_it_is(self) -> bool:
+        """Whether nothing says where it may be drilled: a bought-in part that is not to be cut."""
+        return (self.hole_radius, self.max_depth, self.hole_spacing) == (None, None, None)
+
 
 class TargetsPage(Page):
     """When it is good enough."""

@@ -28,5 +28,6 @@ def lacks_for_correct(job: Job) -> Iterator[str]:
         yield "the drills in the drawer: sizes under [drills]"
     spun = {name for spin in job.standing_spins for name in spin.on}
     for part in job.bolted:
-        if part.name in spun and None in (part.hole_radius, part.max_depth, part.hole_spacing):
+        places = (part.hole_radius, part.max_depth, part.hole_spacing)
+        if part.name in spun and None in places and not part.left_as_it_is:
             yield f"hole_radius, max_depth and hole_spacing of {part.name} under [[bolted]]"

@@ -47,6 +47,11 @@ __all__ = [
 ]
 
 Complex = NDArray[np.complex128]
+NOT_DRILLED = (
+    "the job says nowhere that it may be drilled (hole_radius, max_depth and hole_spacing under "
+    "[[bolted]]): bolt it up in another of its positions (heavyspot stack), exchange it, or have "
+    "it balanced by its maker"
+)
 _PLAN_S = 5.0  # for each of up to three plans: nobody waits longer than a quarter of a minute
 
 
@@ -324,6 +329,8 @@ def _disc(job: Job, part: PartUnbalance, first_hole: int) -> DiscCorrection:
     before = complex(part.unbalance[0])
     limit = float(part.permissible_gmm[0])
     provable = float(_provable(part)[0])
+    if page.left_as_it_is:
+        return _left_as_it_is(part, first_hole, inside=abs(before) <= limit)
     margins = (1.0,) if abs(before) <= provable else (0.5, 1.0)
     there = [hole.angle for hole in holes_in(job, part.name, part.drilled)]
     plans = (
@@ -341,6 +348,21 @@ def _disc(job: Job, part: PartUnbalance, first_hole: int) -> DiscCorrection:
         verdict=judge(made.residual, permissible_gmm=limit, u_gmm=u),
         first_hole=first_hole,
         chance=_chance_of_disc(job, page, made, before, u_gmm=u, limit_gmm=limit),
+    )
+
+
+def _left_as_it_is(part: PartUnbalance, first_hole: int, *, inside: bool) -> DiscCorrection:
+    """Return the correction of a part that is not to be drilled: none, whatever it adds."""
+    before, limit = complex(part.unbalance[0]), float(part.permissible_gmm[0])
+    return DiscCorrection(
+        name=part.name,
+        before=before,
+        plan=DiscPlan((), before, 0.0, 0, inside, "" if inside else NOT_DRILLED),
+        permissible_gmm=limit,
+        mounting_gmm=part.mounting_gmm,
+        verdict=part.verdict,
+        first_hole=first_hole,
+        chance=None,
     )
 
 

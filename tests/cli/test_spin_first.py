@@ -182,6 +182,12 @@ def test_holes_that_were_measured_are_planned_on_when_it_is_said_so(
     assert f"Then take this spin back (heavyspot spin {path} --undo, with --on" in flat(said.out)
     assert "full depth" not in said.out
     assert json.loads(heavyspot("correct", path, "--json").out)["crank"]["plan"] is None
+    late = path.with_name("late.toml")
+    late.write_text(path.read_text())
+    kept = heavyspot("drilled", late, *STRAY, "--sure")
+    assert kept.code == 0
+    assert "Next: was this hole there at the last spin already? Then take that spin" in kept.out
+    assert f"heavyspot spin {late} --undo) and enter it again with --add" in flat(kept.out)
     on = heavyspot("correct", path, "--sure")
     assert on.code == 0
     assert "full depth" in on.out

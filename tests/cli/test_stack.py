@@ -77,3 +77,22 @@ def test_planes_exchanged_in_the_spin_of_a_stack_stop_the_drill(
     spun = " ".join(heavyspot("spin", path).out.split())
     assert "flywheel seems to add " in spun
     assert "flywheel seems to add " in " ".join(heavyspot("check", path).out.split())
+
+
+def test_a_finished_job_is_handed_over(heavyspot: Callable, example: Callable) -> None:
+    """Report and check say the same: nothing comes after the record."""
+    path = example("flat-four")
+    text = path.read_text()
+    text = text[: text.index("[[bolted]]")] + text[text.index("[machine]") :]
+    text = text[: text.index('[[spins]]\nname = "with flywheel')]
+    path.write_text(text.replace("492 g mm", "12 g mm").replace("365 g mm", "9 g mm"))
+    assert "Next: print the record, sign it and hand it over" in heavyspot("report", path).out
+    spun = heavyspot("spin", path)
+    assert spun.code == 0
+    assert "the record is what is kept and signed." in spun.out
+    heavyspot("drilled", path, "W5", "0 deg", "9 mm", "10 mm", "--sure")
+    spun = heavyspot("spin", path)
+    assert spun.code == 1
+    assert "SPIN FIRST" in spun.out
+    assert "PASS" not in spun.out
+    assert f"Next: spin again and enter it: heavyspot spin {path} --add." in spun.out
