@@ -268,7 +268,7 @@ def _broken(ended: Ended, path: Path, before: bytes, adds: bool) -> str:
 
 
 def _badly_said(ended: Ended) -> str:
-    if ended.code not in (0, 1, 2):
+    if ended.code not in (0, 1, 2, 130):  # 130: the input ended at a question
         return f"exit code {ended.code}"
     said = ended.out + ended.err
     if any(unicodedata.category(letter) in ("Cc", "Cs") and letter != "\n" for letter in said):

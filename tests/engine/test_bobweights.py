@@ -200,7 +200,8 @@ def test_any_way_tolerance_is_the_worst_of_all_signs(name, first_plane):
     gain = engine.stroke_mm / 2 * pins.direction[:, None] * plane_shares(pins.z_mm, planes)
     signs = np.array(list(itertools.product([1, -1], repeat=len(pins.throws))))
     worst = np.abs(signs @ gain).max(axis=0)
-    with np.errstate(divide="ignore"):  # a pin right in one plane does nothing to the other
+    # a pin right in one plane does nothing to the other, one beside it next to nothing
+    with np.errstate(divide="ignore", over="ignore"):
         assert found.any_g == pytest.approx((np.array([50, 80]) / worst).min())
     assert found.any_g <= found.one_g * (1 + 1e-12)
     assert found.any_g <= found.together_g * (1 + 1e-12)
