@@ -28,7 +28,16 @@ def show_spin(results: Results) -> None:
     _warnings(results)
     heading("Unbalance of each part (heavy side; 0 deg is crankpin 1, seen from the flywheel)")
     late = holes_since(job, spun)
-    rows = [row for part in spun.parts for row in _rows(part, late=part.name in late)]
+    found = still_open(results)
+    refuted = found is not None and found.kind == "stop"
+    rows = []
+    for part in spun.parts:
+        verdict = VERDICTS[part.verdict]
+        if part.name in late:
+            verdict = SPIN_FIRST
+        elif refuted and part.verdict == "pass":  # it may not rest on what is contradicted
+            verdict = "NOT PROVEN"
+        rows += _rows(part, verdict)
     table(["part", "plane mm", "g mm", "oz in", "at deg", "u g mm", "limit g mm", ""], rows, left=1)
     say("u is the standard uncertainty; within 1.65 u of a limit nothing is proven.")
     if late:
@@ -139,7 +148,7 @@ def _history(results: Results) -> None:
         )
 
 
-def _rows(part: PartUnbalance, *, late: bool) -> list[list[str]]:
+def _rows(part: PartUnbalance, verdict: str) -> list[list[str]]:
     rows = []
     zipped = zip(part.planes_mm, part.unbalance, part.u_gmm, part.permissible_gmm, strict=True)
     for index, (z, u, s, limit) in enumerate(zipped):
@@ -152,7 +161,7 @@ def _rows(part: PartUnbalance, *, late: bool) -> list[list[str]]:
                 whole_degrees(degrees(u)),
                 gmm(s),
                 gmm(limit),
-                (SPIN_FIRST if late else VERDICTS[part.verdict]) if index == 0 else "",
+                verdict if index == 0 else "",
             ]
         )
     return rows

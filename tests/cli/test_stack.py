@@ -1,6 +1,7 @@
 """The stack on the screen: what each part adds, and what to do after a part is bolted up anew."""
 
 import cmath
+import json
 import math
 from collections.abc import Callable
 from pathlib import Path
@@ -96,3 +97,19 @@ def test_a_finished_job_is_handed_over(heavyspot: Callable, example: Callable) -
     assert "SPIN FIRST" in spun.out
     assert "PASS" not in spun.out
     assert f"Next: spin again and enter it: heavyspot spin {path} --add." in spun.out
+
+
+def test_what_is_contradicted_is_not_passed(heavyspot: Callable, example: Callable) -> None:
+    """Inside its limit before the hole and after, by the same reading: one of the two is wrong."""
+    path = example("flat-four")
+    text = path.read_text()
+    text = text[: text.index('[[spins]]\nname = "with flywheel')]
+    text = text.replace("492 g mm", "12 g mm").replace("365 g mm", "9 g mm")
+    spin = text[text.index("[[spins]]") :].replace('on = ["crank"]', 'on = ["crank"]\ndrilled = 1')
+    hole = '[[drilled]]\npart = "W3"\nangle = 313\ndiameter = "9 mm"\ndepth = "12 mm"\n'
+    path.write_text(f"{text}\n{hole}\n{spin}")
+    said = heavyspot("spin", path)
+    assert said.code == 1
+    assert "PASS" not in said.out
+    assert "NOT PROVEN" in said.out
+    assert json.loads(heavyspot("spin", path, "--json").out)["still_open"]["kind"] == "stop"
