@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from balance.job.model import Job
     from balance.metal.recorded import Compared, PlannedToRecord
     from balance.metal.steps import Corrected
-    from balance.spin.steps import Spun
+    from balance.spin.spun import Spun
 
 
 @dataclass(frozen=True)

@@ -5,10 +5,9 @@ from balance.sheet.check_spin_words import RESTS_ON_PROOFS
 from balance.sheet.results import Results
 from balance.sheet.still_open import bolt_up, still_open
 from balance.sheet.wording import sentence
-from balance.spin.check_spin_steps import last_check
 from balance.spin.planes import amplification
 from balance.spin.proof_steps import machine_in_words, machine_rests_on
-from balance.spin.steps import PartUnbalance, Spun
+from balance.spin.spun import PartUnbalance, Spun
 from balance.spin.tolerance import in_words
 from balance.units import show
 from balance.vectors import amount, degrees, whole_degrees
@@ -54,7 +53,7 @@ def _next(results: Results) -> str:
     if found is None:
         return f"heavyspot report {job.source}; the record is what is kept and signed."
     if found.kind == "stop":
-        recorded = last_check(job, results.spun.machine)
+        recorded = results.recorded_check
         return CLEAR_UP if recorded is not None and recorded.contradicts else STOPPED
     if found.kind == "spin":
         return f"spin again and enter it: heavyspot spin {job.source} --add."
@@ -65,7 +64,7 @@ def _next(results: Results) -> str:
 
 
 def _warnings(results: Results) -> None:
-    job, recorded = results.job, last_check(results.job, results.spun.machine)
+    job, recorded = results.job, results.recorded_check
     if not results.spun.proven and not (recorded and recorded.contradicts):
         say(
             "",

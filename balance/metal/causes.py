@@ -27,7 +27,7 @@ from balance.spin.check_spin_steps import putty_of
 from balance.spin.history import CorrectionStep
 from balance.spin.planes import transfer
 from balance.spin.seats import refit_gmm
-from balance.spin.steps import StackReading
+from balance.spin.spun import StackReading
 from balance.units import show
 from balance.vectors import degrees, turn, whole_degrees
 

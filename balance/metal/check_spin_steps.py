@@ -32,7 +32,7 @@ from balance.spin.machine_page import declared_machine, readings_of, u_shown
 from balance.spin.planes import transfer
 from balance.spin.proof_steps import machine_rests_on
 from balance.spin.slips import SLIPS
-from balance.spin.steps import Spun
+from balance.spin.spun import Spun
 from balance.vectors import fold
 
 __all__ = ["CheckPlace", "CheckRow", "PlannedCheck", "SpinCheck", "check_spin_job"]

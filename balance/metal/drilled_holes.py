@@ -16,8 +16,8 @@ from balance.job.appended import DrilledPage
 from balance.job.model import BoltedPage, Job
 from balance.metal.holes import axial_hole, point_mm, radial_hole
 from balance.spin.planes import transfer
+from balance.spin.spun import Spun
 from balance.spin.states import part_of
-from balance.spin.steps import Spun
 from balance.vectors import turn, vector
 
 __all__ = [

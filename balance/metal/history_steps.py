@@ -1,13 +1,15 @@
 """What was drilled held against what the next spin showed, correction by correction."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
+from numpy.typing import NDArray
 
 from balance.engine.bobweights import Bobweight
 from balance.errors import InputError
+from balance.job.appended import DrilledPage
 from balance.job.model import Job
 from balance.metal.causes import Respun, fitted_causes, known_causes
 from balance.spin.check_spin import REACH
@@ -22,21 +24,27 @@ class CheckedStep:
     """One stack, spun, drilled and spun again: what lies between, and the check.
 
     ``unrecorded`` when something that is not recorded is the simplest thing that explains it: a
-    hole more, or a bolted part that went back on turned.
+    hole more, or a bolted part that went back on turned. ``there_before`` are holes that were
+    recorded since, though the spin before shows them already.
     """
 
     on: tuple[str, ...]
     respun: Respun
     check: Check
     unrecorded: bool = False
+    there_before: tuple[DrilledPage, ...] = ()
 
     @property
     def contradiction(self) -> str:
         """What the spin says against the recorded holes; empty where it may be chance."""
-        check = self.check
-        if np.all(np.abs(check.difference) <= REACH * check.u_gmm):
+        if self.within(self.check.difference):
             return ""
-        return check.message if len(self.on) == 1 else f"{' + '.join(self.on)}: {check.message}"
+        said = _there_before(self.there_before) or self.check.message
+        return said if len(self.on) == 1 else f"{' + '.join(self.on)}: {said}"
+
+    def within(self, unbalance: NDArray[np.complex128]) -> bool:
+        """Return whether chance may bring an amount about, one time in a thousand at most."""
+        return bool(np.all(np.abs(unbalance) <= REACH * self.check.u_gmm))
 
 
 @dataclass(frozen=True)
@@ -93,12 +101,41 @@ def history_job(job: Job, bobweights: Sequence[Bobweight] = ()) -> History:
 
 
 def _steps(job: Job, bobweights: Sequence[Bobweight]) -> Iterator[CheckedStep]:
-    states = all_states(job, bobweights) if job.standing_holes() else {}
+    crank = job.crank
+    if crank is None or not job.standing_holes():
+        return
+    states = all_states(job, bobweights)
     for readings in states.values():
+        earlier = None
         for before, after in pairwise(readings):
-            if job.crank is not None:
-                added = dict(added_by(job, states, before))
-                yield _checked(Respun(job, job.crank, before, after, added))
+            added = dict(added_by(job, states, before))
+            step = _checked(Respun(job, crank, before, after, added))
+            if earlier is not None and _shown_before(earlier, step):
+                step = replace(step, there_before=tuple(step.respun.new))
+            yield step
+            earlier = step
+
+
+def _shown_before(earlier: CheckedStep, step: CheckedStep) -> bool:
+    """Whether the holes of a step are what the spin before it showed and nobody had recorded."""
+    move = step.respun.move
+    lacking = earlier.check.difference - move.correction
+    both = np.hypot(earlier.check.u_gmm, step.check.u_gmm)
+    return (
+        bool(earlier.contradiction)
+        and step.within(move.change)
+        and bool(np.all(np.abs(lacking) <= REACH * both))
+    )
+
+
+def _there_before(holes: Sequence[DrilledPage]) -> str:
+    if not holes:
+        return ""
+    places = ", ".join(f"{hole.part} at {hole.angle:g} degrees" for hole in holes)
+    return (
+        f"what was recorded since ({places}) was there at the spin before already: take both spins "
+        "back (heavyspot spin --undo, twice) and enter the last one again (--add)"
+    )
 
 
 def _checked(respun: Respun) -> CheckedStep:

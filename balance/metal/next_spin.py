@@ -12,7 +12,7 @@ from balance.metal.drilled_holes import taken_between
 from balance.metal.steps import Corrected
 from balance.spin.machine_page import readings_of
 from balance.spin.planes import transfer
-from balance.spin.steps import Spun, StackReading
+from balance.spin.spun import Spun, StackReading
 from balance.vectors import vector
 
 __all__ = ["NextSpin", "ShouldShow", "next_spins"]

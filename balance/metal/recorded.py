@@ -15,8 +15,8 @@ from balance.metal.drilled_holes import SAME_PLACE_DEGREES, hole_g, merged
 from balance.metal.planning import Plan
 from balance.metal.staging import PRESS_MM
 from balance.metal.steps import Corrected
+from balance.spin.spun import Spun
 from balance.spin.states import part_of
-from balance.spin.steps import Spun
 from balance.vectors import fold, turn
 
 __all__ = [

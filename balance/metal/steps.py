@@ -35,7 +35,7 @@ from balance.metal.planning import (
 )
 from balance.metal.slugs import slug_force_n
 from balance.metal.staging import Stage, stage
-from balance.spin.steps import PartUnbalance, Spun
+from balance.spin.spun import PartUnbalance, Spun
 from balance.spin.tolerance import GUARD, judge
 
 __all__ = [

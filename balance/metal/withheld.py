@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from balance.metal.held import held_disc, held_plan
 from balance.metal.steps import Corrected, CrankCorrection, DiscCorrection
-from balance.spin.steps import PartUnbalance, Spun
+from balance.spin.spun import PartUnbalance, Spun
 from balance.spin.tolerance import judge
 
 __all__ = ["withhold"]

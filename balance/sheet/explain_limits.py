@@ -9,7 +9,7 @@ from balance.job.model import BoltedPage, CrankPage
 from balance.sheet.explain_words import explain_in_words
 from balance.sheet.results import Results
 from balance.sheet.working_line import PRACTICE, Line, arrow, num, plain, polar, scalar, total
-from balance.spin.steps import PartUnbalance, StackReading
+from balance.spin.spun import PartUnbalance, StackReading
 from balance.spin.tolerance import GUARD, judge, permissible
 from balance.vectors import amount
 

@@ -17,8 +17,8 @@ from balance.sheet.working_line import Line, arrow, num, plain, polar, scalar, t
 from balance.spin.machine import Machine
 from balance.spin.machine_page import told_unit
 from balance.spin.planes import transfer
+from balance.spin.spun import StackReading
 from balance.spin.states import alike_spins
-from balance.spin.steps import StackReading
 from balance.vectors import vector
 
 __all__ = ["explain_spin"]

@@ -5,7 +5,7 @@ from functools import partial
 
 from balance.sheet.results import Results
 from balance.sheet.working_line import Line, plain, scalar
-from balance.spin.steps import PartUnbalance
+from balance.spin.spun import PartUnbalance
 from balance.spin.tolerance import grade_of
 
 __all__ = ["explain_in_words"]

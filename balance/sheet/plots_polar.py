@@ -39,7 +39,7 @@ from balance.sheet.style import (
     plain,
 )
 from balance.spin.planes import transfer
-from balance.spin.steps import PartUnbalance
+from balance.spin.spun import PartUnbalance
 from balance.spin.tolerance import GUARD
 from balance.vectors import degrees, whole_degrees
 

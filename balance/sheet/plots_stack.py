@@ -24,7 +24,7 @@ from balance.sheet.style import (
     new_figure,
     plain,
 )
-from balance.spin.steps import Spun, StackReading
+from balance.spin.spun import Spun, StackReading
 from balance.vectors import degrees, whole_degrees
 
 __all__ = ["drilling_cloud", "stack_vectors"]

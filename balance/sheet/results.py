@@ -26,7 +26,8 @@ if TYPE_CHECKING:
     from balance.parts.advice import Replacement
     from balance.parts.finished import FinishedSet
     from balance.parts.steps import Matched
-    from balance.spin.steps import Spun
+    from balance.spin.check_spin_steps import RecordedCheck
+    from balance.spin.spun import Spun
 
 __all__ = ["Results"]
 
@@ -161,7 +162,17 @@ class Results:
     @property
     def stop(self) -> str:
         """Why nothing is to be cut: what a check spin, or the last spin, contradicts; or empty."""
-        return self.check_spin.contradiction or ("" if self.sure else self.unexplained)
+        putty = self.recorded_check
+        if putty is not None and putty.contradicts:
+            return putty.message
+        return "" if self.sure else self.unexplained
+
+    @cached_property
+    def recorded_check(self) -> RecordedCheck | None:
+        """The latest check spin and what it says, which needs no plan; None without one."""
+        from balance.spin.check_spin_steps import last_check
+
+        return last_check(self.job, self.spun.machine)
 
     @property
     def unexplained(self) -> str:

@@ -12,7 +12,7 @@ from balance.sheet.results import Results
 from balance.sheet.sections_spin import GUARD_TEXT, limits_text, rows_of
 from balance.sheet.still_open import still_open
 from balance.sheet.wording import VERDICTS, at_text, capital, gmm_text, number, sentence
-from balance.spin.steps import Spun
+from balance.spin.spun import Spun
 from balance.units import show
 
 __all__ = ["change_section", "verdict_section"]

@@ -15,7 +15,7 @@ from balance.sheet.results import Results
 from balance.sheet.wording import VERDICTS, angle_text, at_text, both_units, number, unbroken
 from balance.spin.machine import Machine
 from balance.spin.proof_steps import is_proven, machine_in_words, machine_job
-from balance.spin.steps import PartUnbalance
+from balance.spin.spun import PartUnbalance
 from balance.units import show
 from balance.vectors import whole_degrees
 

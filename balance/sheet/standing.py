@@ -15,7 +15,6 @@ from balance.parts.finished import still_to_weigh
 from balance.sheet.check_spin_words import stop_text
 from balance.sheet.results import Results
 from balance.sheet.still_open import bolt_up, still_open
-from balance.spin.check_spin_steps import last_check
 from balance.spin.proof_steps import is_proven
 from balance.spin.steps import lacks_for_spin
 from balance.vectors import turn
@@ -228,7 +227,7 @@ def _of_spins(results: Results) -> Iterator[str]:
     yield from results.spun.doubts
     if said := results.unexplained:
         yield said
-    if said := stop_text(results.job, last_check(results.job, results.spun.machine)):
+    if said := stop_text(results.job, results.recorded_check):
         yield said
 
 

@@ -8,7 +8,6 @@ from balance.metal.drilled_holes import holes_since
 from balance.sheet.check_spin_words import stop_text
 from balance.sheet.results import Results
 from balance.sheet.wording import VERDICTS
-from balance.spin.check_spin_steps import last_check
 
 __all__ = ["StillOpen", "bolt_up", "still_open"]
 
@@ -44,7 +43,7 @@ def still_open(results: Results) -> StillOpen | None:
     Source: common practice, no source.
     """
     job, spun = results.job, results.spun
-    if refuted := _refuted(results):
+    if refuted := stop_text(job, results.recorded_check) or results.stop:
         return StillOpen("stop", refuted)
     if late := holes_since(job, spun):
         said = ", ".join(f"{name} got {n} hole{'s' * (n > 1)}" for name, n in late.items())
@@ -81,9 +80,3 @@ def _unspun(results: Results) -> tuple[str, ...]:
     """Return the bolted parts of a job that no spin shows yet, in the order of the file."""
     spun = {part.name for part in results.spun.parts}
     return tuple(page.name for page in results.job.bolted if page.name not in spun)
-
-
-def _refuted(results: Results) -> str:
-    """Return what the spins say against the job; a check spin needs no plan to do so."""
-    said = stop_text(results.job, last_check(results.job, results.spun.machine))
-    return said or ("" if results.sure else results.unexplained)

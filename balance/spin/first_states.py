@@ -7,8 +7,9 @@ from numpy.typing import NDArray
 
 from balance.engine.bobweights import Bobweight
 from balance.job.model import Job
+from balance.spin.spun import StackReading
 from balance.spin.states import state_of
-from balance.spin.steps import StackReading, stack_states
+from balance.spin.steps import stack_states
 
 __all__ = ["States", "added_by", "all_states", "first_measured"]
 

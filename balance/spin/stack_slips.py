@@ -7,7 +7,6 @@ that was mistyped seems to add something that no mass at that place can.
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,10 +16,8 @@ from balance.spin.check_spin import REACH
 from balance.spin.machine import Machine
 from balance.spin.planes import transfer
 from balance.spin.slips import MISREAD, Slip, as_meant
+from balance.spin.spun import StackReading
 from balance.units import show
-
-if TYPE_CHECKING:
-    from balance.spin.steps import StackReading
 
 __all__ = ["amount_asked", "stack_slip"]
 
@@ -35,8 +32,8 @@ _SEEN = 2.0  # own choice, in standard uncertainties: what adds less cannot be t
 
 
 def stack_slip(
-    upper: "StackReading",
-    lower: "StackReading",
+    upper: StackReading,
+    lower: StackReading,
     part: BoltedPage,
     *,
     machine: Machine,
@@ -83,7 +80,7 @@ def stack_slip(
     )
 
 
-def amount_asked(upper: "StackReading", lower: "StackReading", part: BoltedPage) -> str:
+def amount_asked(upper: StackReading, lower: StackReading, part: BoltedPage) -> str:
     """Return what is odd about how much a part adds: nothing at all, or what no part in order does.
 
     ``e = U / m``
@@ -126,8 +123,8 @@ def amount_asked(upper: "StackReading", lower: "StackReading", part: BoltedPage)
 class _Pair:
     """Two stacks that differ by one part, the place of the part, and the machine."""
 
-    upper: "StackReading"
-    lower: "StackReading"
+    upper: StackReading
+    lower: StackReading
     part: BoltedPage
     machine: Machine
     bearings_mm: tuple[float, float]
@@ -141,7 +138,7 @@ class _Pair:
         reach = own + REACH * np.hypot(two * u[0], one * u[1])
         return bool(abs(two * added[0] - one * added[1]) <= reach)
 
-    def without(self, slip: Slip, stack: "StackReading") -> Complex:
+    def without(self, slip: Slip, stack: StackReading) -> Complex:
         """Return a stack in the bearing planes as it reads once a slip is undone."""
         back = as_meant(stack.shown, slip, self.machine)
         onto = transfer(back, self.machine.planes_mm, self.bearings_mm)

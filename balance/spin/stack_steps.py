@@ -7,7 +7,7 @@ import numpy as np
 from balance.job.model import Job
 from balance.spin.indexing import BoltUp, Component, best_positions
 from balance.spin.planes import transfer
-from balance.spin.steps import PartUnbalance, Spun
+from balance.spin.spun import PartUnbalance, Spun
 
 __all__ = ["Stacked", "stack_job"]
 

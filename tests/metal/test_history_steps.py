@@ -65,15 +65,19 @@ def respun(
 
 def spun_after(pieces: list[tuple[complex, float]], entries: list[str]) -> Results:
     """Return the job with these entries after a spin of the crank with these unbalances."""
+    return Results(read_text(TEXT + "\n" + "\n".join(entries) + spin_of(pieces, entries)))
+
+
+def spin_of(pieces: list[tuple[complex, float]], entries: list[str]) -> str:
+    """Return the spin of the crank with these unbalances as the job file writes it."""
     shown = [
         (abs(u), (math.degrees(cmath.phase(u)) - 37) % 360)
         for u in make_examples.in_planes(pieces, 30.0, 240.0)
     ]
-    spin = make_examples.spin_text(
+    return make_examples.spin_text(
         "after drilling", ["crank"], shown, planes=["left", "right"], digits=1,
         extra=f"drilled = {sum('[[drilled]]' in entry for entry in entries)}",
     )  # fmt: skip
-    return Results(read_text(TEXT + "\n" + "\n".join(entries) + spin))
 
 
 def test_holes_where_they_belong_agree_and_the_crank_passes() -> None:
@@ -235,3 +239,35 @@ def test_a_hole_drilled_short_may_be_deepened_or_helped_by_another() -> None:
     finish = spun.corrected.crank.plan
     assert finish.feasible
     assert len(finish.holes) <= 2
+
+
+@pytest.mark.parametrize("forgotten", [0, 1])
+def test_a_hole_recorded_after_the_spin_that_shows_it_is_recognised(
+    forgotten: int,
+) -> None:
+    """STOP said that a hole is not recorded; it was recorded, and the crank was spun again."""
+    planned = Results(read_text(TEXT)).corrected.crank
+    pieces, entries = [*TRUTH.unbalance["crank"]], []
+    for hole in planned.plan.holes:
+        page = planned.counterweights[hole.counterweight]
+        taken = moment(hole.diameter_mm, hole.depth_mm, page.radius_mm)
+        pieces.append((-cmath.rect(taken, math.radians(hole.degrees)), page.z_mm))
+        entries.append(
+            f'[[drilled]]\npart = "{planned.marks[hole.counterweight]}"\n'
+            f"angle = {hole.degrees % 360}\ndiameter = {hole.diameter_mm}\n"
+            f"depth = {hole.depth_mm}\n"
+        )
+    late = entries.pop(forgotten)
+    text = "\n".join([TEXT, *entries, spin_of(pieces, entries), late])
+    again = spin_of(pieces, [*entries, late])
+    results = Results(read_text(text + again))
+    hole = planned.plan.holes[forgotten]
+    mark = planned.marks[hole.counterweight]
+    said = results.history.unexplained
+    place = f"({mark} at {hole.degrees % 360:g} degrees)"
+    assert said.startswith(f"what was recorded since {place} was there at the spin before already")
+    # as it says: both spins back, and the last one again
+    undo = '\n[[spins]]\non = ["crank"]\nundo = true\n'
+    mended = Results(read_text(text + again + undo + undo + again))
+    assert mended.history.unexplained == ""
+    assert mended.history.agrees

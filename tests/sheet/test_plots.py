@@ -32,7 +32,8 @@ from balance.sheet import (
     stack_vectors,
     weights_before_after,
 )
-from balance.spin.steps import PartUnbalance, spin_job
+from balance.spin.spun import PartUnbalance
+from balance.spin.steps import spin_job
 from balance.spin.tolerance import GUARD
 
 NAMES = ["flat-four", "v8", "v-twin"]

@@ -15,8 +15,8 @@ import pytest
 
 from balance.job.model import BoltedPage
 from balance.spin.machine import Machine, to_crank
+from balance.spin.spun import StackReading
 from balance.spin.stack_slips import amount_asked, stack_slip
-from balance.spin.steps import StackReading
 
 BEARINGS = (0.0, 300.0)
 U = 3.0  # standard uncertainty of a reading along each axis [g mm]
